@@ -1,0 +1,8 @@
+//! Headround inspects fire sprinklers head by head. The rooms, from the bottom up; see docs/architecture.md.
+
+pub mod diag;
+pub mod record;
+pub mod round;
+pub mod rules;
+pub mod trade;
+pub mod tui;

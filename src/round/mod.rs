@@ -1,0 +1,4 @@
+//! The round: what can be recorded, and what follows from it. Pure: state is a fold over entries, whatever order they
+//! arrived in.
+
+pub mod entry;

@@ -1,0 +1,10 @@
+//! What is installed: heads and their kinds, addresses, areas and the register of a site; quantities with their units;
+//! temperature classes. Pure: nothing here reads a file, a clock or the environment.
+
+pub mod address;
+pub mod class;
+pub mod kind;
+pub mod quantity;
+pub mod register;
+pub mod register_text;
+pub mod words;

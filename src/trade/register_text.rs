@@ -1,0 +1,696 @@
+//! The register as YAML: reading it with every complaint at its place, and writing it in the block style people edit.
+
+use std::collections::HashSet;
+use std::fmt::Write as _;
+use std::ops::Range;
+use std::sync::Arc;
+
+use super::address::AreaId;
+use super::kind::{Element, Finish, Kind, Mount, Orientation, Response, Style};
+use super::quantity::{KFactor, Length, PartialDate, Temperature, Units};
+use super::register::{Area, KindIx, Line, Recall, Register, Run, Setting, Site, System};
+use crate::diag::tree::{self, Fields, Limits, Node, Value};
+use crate::diag::{Diagnostic, Severity, Source, nearest};
+
+/// The format line of a site file.
+pub const FORMAT: &str = "headround site 1";
+
+/// The most heads one register may hold.
+pub const MAX_HEADS: usize = 2_000_000;
+
+/// The word in a line for a numbered place without a head.
+pub const GAP: &str = "gap";
+
+/// Reads a register. It comes back whenever it can be used; a complaint of weight `Error` says that it cannot be
+/// trusted for writing.
+///
+/// # Errors
+/// Every complaint found, each with its place.
+pub fn read(source: &Arc<Source>) -> (Option<Register>, Vec<Diagnostic>) {
+    let mut out = Vec::new();
+    let node = match tree::read(source, Limits::REGISTER) {
+        Ok(node) => node,
+        Err(it) => return (None, vec![*it]),
+    };
+    if matches!(node.value, Value::Null) {
+        out.push(
+            Diagnostic::error("empty-file", source, 0..0, "the file holds no register")
+                .help("start one with 'headround new', or restore the file from a copy"),
+        );
+        return (None, out);
+    }
+    let mut top = Fields::of(source, &node, "the register", &mut out);
+    if let Some(format) = top.need_text("format", &mut out)
+        && format != FORMAT
+    {
+        out.push(format_complaint(source, &node, &format));
+        return (None, out);
+    }
+    let site = top.need("site", &mut out).and_then(|n| read_site(source, n, &mut out));
+    let (kinds, broken) = top.need("kinds", &mut out).map(|n| read_kinds(source, n, &mut out)).unwrap_or_default();
+    let areas =
+        top.need("areas", &mut out).map(|n| read_areas(source, n, &kinds, &broken, &mut out)).unwrap_or_default();
+    let recalled = top.take("recalled").map(|n| read_recalls(source, n, &mut out)).unwrap_or_default();
+    top.finish(&mut out);
+    let register = site.map(|site| Register { site, kinds, areas, recalled });
+    if register.as_ref().is_some_and(|r| r.head_count() > MAX_HEADS) {
+        out.push(Diagnostic::error(
+            "too-large",
+            source,
+            0..0,
+            format!("the register holds more than {MAX_HEADS} heads"),
+        ));
+        return (None, out);
+    }
+    let usable = !out.iter().any(|d| d.severity == Severity::Error);
+    (register.filter(|_| usable), out)
+}
+
+fn format_complaint(source: &Arc<Source>, node: &Node, format: &str) -> Diagnostic {
+    let span = match &node.value {
+        Value::Map(items) => items.iter().find(|(k, _)| k.text == "format").map(|(_, v)| v.span.clone()),
+        _ => None,
+    }
+    .unwrap_or(0..0);
+    let newer = format.strip_prefix("headround site ").and_then(|n| n.parse::<u32>().ok()).is_some_and(|n| n > 1);
+    if newer {
+        Diagnostic::error(
+            "newer-format",
+            source,
+            span,
+            format!("this file is written in '{}', which is newer than this program", crate::diag::plain(format)),
+        )
+        .help("open it with a newer headround; nothing was changed")
+    } else {
+        Diagnostic::error(
+            "unknown-format",
+            source,
+            span,
+            format!("'{}' is not the format of a site file", crate::diag::plain(format)),
+        )
+        .help(format!("a site file starts with 'format: {FORMAT}'"))
+    }
+}
+
+fn read_site(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Site> {
+    let mut f = Fields::of(source, node, "the site", out);
+    let id = f.need_text("id", out);
+    let name = f.need_text("name", out);
+    let place = f.text("where", out).unwrap_or_default();
+    let owner = f.text("owner", out);
+    let rules = f.need_text("rules", out);
+    let units = f.parse("units", out, Units::parse).unwrap_or_default();
+    let tell = f.list("tell", out, |t| Ok(t.to_owned()));
+    f.finish(out);
+    Some(Site { id: id?, name: name?, place, owner, rules: rules?, units, tell })
+}
+
+fn map_items<'a>(
+    source: &Arc<Source>,
+    node: &'a Node,
+    what: &str,
+    out: &mut Vec<Diagnostic>,
+) -> &'a [(tree::Key, Node)] {
+    match &node.value {
+        Value::Map(items) => items,
+        Value::Null => &[],
+        _ => {
+            out.push(Diagnostic::error(
+                "wrong-type",
+                source,
+                node.span.clone(),
+                format!("'{what}' must be a mapping, not {}", node.what()),
+            ));
+            &[]
+        }
+    }
+}
+
+/// The kinds, and the names of those that were complained about: lines that use them are not complained about again.
+fn read_kinds(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> (Vec<Kind>, Vec<String>) {
+    let mut kinds = Vec::new();
+    let mut broken = Vec::new();
+    for (key, value) in map_items(source, node, "kinds", out) {
+        if AreaId::parse(&key.text).is_err() || key.text == GAP {
+            out.push(
+                Diagnostic::error(
+                    "bad-name",
+                    source,
+                    key.span.clone(),
+                    format!("'{}' cannot name a kind", crate::diag::plain(&key.text)),
+                )
+                .help(format!("use 1 to 32 of a-z, 0-9 and '-', not starting with '-', and not '{GAP}'")),
+            );
+            continue;
+        }
+        if kinds.len() >= usize::from(u16::MAX) {
+            out.push(Diagnostic::error("too-large", source, key.span.clone(), "a register holds at most 65535 kinds"));
+            break;
+        }
+        match read_kind(source, &key.text, value, out) {
+            Some(kind) => kinds.push(kind),
+            None => broken.push(key.text.clone()),
+        }
+    }
+    (kinds, broken)
+}
+
+/// Reads one kind from its fields; also used for kinds added in the field.
+pub fn read_kind(source: &Arc<Source>, id: &str, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Kind> {
+    let mut f = Fields::of(source, node, "a kind", out);
+    let orientation = f.need_parse("orientation", out, Orientation::parse);
+    let response = f.need_parse("response", out, Response::parse);
+    let element = f.need_parse("element", out, Element::parse);
+    let rating = f.need_parse("rating", out, Temperature::parse);
+    let k = f.need_parse("k", out, KFactor::parse);
+    let kind = Kind {
+        id: id.to_owned(),
+        mount: f.parse("mount", out, Mount::parse).unwrap_or(Mount::Exposed),
+        style: f.parse("style", out, Style::parse).unwrap_or(Style::Spray),
+        finish: f.parse("finish", out, Finish::parse).unwrap_or(Finish::Brass),
+        made: f.parse("made", out, known(PartialDate::parse)).flatten(),
+        number: f.text("number", out),
+        dry: f.parse("dry", out, boolean).unwrap_or(false),
+        length: f.parse("length", out, Length::parse),
+        thread: f.text("thread", out),
+        guard: f.parse("guard", out, boolean).unwrap_or(false),
+        note: f.text("note", out),
+        orientation: Orientation::Pendent,
+        response: Response::Standard,
+        element: Element::Bulb,
+        rating: rating?,
+        k: k?,
+    };
+    f.finish(out);
+    Some(Kind { orientation: orientation?, response: response?, element: element?, ..kind })
+}
+
+/// Lets a field say `unknown`.
+fn known<T>(parse: impl Fn(&str) -> Result<T, String>) -> impl Fn(&str) -> Result<Option<T>, String> {
+    move |text| if text == "unknown" { Ok(None) } else { parse(text).map(Some) }
+}
+
+fn boolean(text: &str) -> Result<bool, String> {
+    match text {
+        "true" | "yes" => Ok(true),
+        "false" | "no" => Ok(false),
+        other => Err(super::words::unknown("yes or no", other, &["yes", "no"])),
+    }
+}
+
+fn read_areas(
+    source: &Arc<Source>,
+    node: &Node,
+    kinds: &[Kind],
+    broken: &[String],
+    out: &mut Vec<Diagnostic>,
+) -> Vec<Area> {
+    let mut areas = Vec::new();
+    for (key, value) in map_items(source, node, "areas", out) {
+        let id = match AreaId::parse(&key.text) {
+            Ok(id) => id,
+            Err(why) => {
+                out.push(Diagnostic::error("bad-name", source, key.span.clone(), why));
+                continue;
+            }
+        };
+        let mut f = Fields::of(source, value, "an area", out);
+        let area = Area {
+            name: f.text("name", out).unwrap_or_else(|| id.to_string()),
+            id,
+            system: f.parse("system", out, System::parse).unwrap_or(System::Wet),
+            in_service: f.parse("in_service", out, known(PartialDate::parse)).flatten(),
+            setting: f.list("setting", out, Setting::parse),
+            ceiling_max: f.parse("ceiling_max", out, Temperature::parse),
+            height: f.parse("height", out, Length::parse),
+            compartment: f.text("compartment", out),
+            note: f.text("note", out),
+            lines: f.need("lines", out).map(|n| read_lines(source, n, kinds, broken, out)).unwrap_or_default(),
+        };
+        f.finish(out);
+        areas.push(area);
+    }
+    areas
+}
+
+fn read_lines(
+    source: &Arc<Source>,
+    node: &Node,
+    kinds: &[Kind],
+    broken: &[String],
+    out: &mut Vec<Diagnostic>,
+) -> Vec<Line> {
+    let items = match &node.value {
+        Value::List(items) => items.as_slice(),
+        Value::Null => &[],
+        _ => {
+            out.push(Diagnostic::error(
+                "wrong-type",
+                source,
+                node.span.clone(),
+                format!("'lines' must be a list, one branch line an item, not {}", node.what()),
+            ));
+            &[]
+        }
+    };
+    if items.len() > usize::from(u16::MAX) - 1 {
+        out.push(Diagnostic::error("too-large", source, node.span.clone(), "an area holds at most 65534 lines"));
+        return Vec::new();
+    }
+    let mut lines = Vec::new();
+    for item in items {
+        let text = match &item.value {
+            Value::Text { text, .. } => text.as_str(),
+            Value::Null => "",
+            _ => {
+                out.push(
+                    Diagnostic::error("wrong-type", source, item.span.clone(), "a line is written as text")
+                        .help("write it as '4 qr-pendent, 1 int-upright'"),
+                );
+                continue;
+            }
+        };
+        // Where the scalar is plain its characters stand in the file one for one, so a mistake can be pointed at.
+        let exact = source.text.get(item.span.start..).is_some_and(|t| t.starts_with(text));
+        let at = |range: Range<usize>| {
+            if exact { item.span.start + range.start..item.span.start + range.end } else { item.span.clone() }
+        };
+        match parse_line(text, |id| kinds.iter().position(|k| k.id == id)) {
+            Ok(line) => lines.push(line),
+            Err((range, why)) => {
+                let mut it = Diagnostic::error("bad-line", source, at(range.clone()), why);
+                let word = text.get(range).unwrap_or_default();
+                if broken.iter().any(|b| b == word) {
+                    continue;
+                }
+                if let Some(near) = nearest(word, kinds.iter().map(|k| k.id.as_str())) {
+                    it = it.help(format!("did you mean '{near}'?"));
+                }
+                out.push(it);
+                lines.push(Line::default());
+            }
+        }
+    }
+    lines
+}
+
+/// Reads `4 qr-pendent, 1 int-upright @11, 2 gap`: a count and a kind, separated by commas; `gap` leaves numbered
+/// places without a head; `@N` gives the number of the run's first place where it does not follow the one before.
+///
+/// # Errors
+/// The byte range in `text` and a sentence.
+pub fn parse_line(text: &str, kind_named: impl Fn(&str) -> Option<usize>) -> Result<Line, (Range<usize>, String)> {
+    let mut line = Line::default();
+    let mut taken: HashSet<u16> = HashSet::new();
+    let mut next: u32 = 1;
+    let mut offset = 0;
+    if text.trim().is_empty() {
+        return Ok(line);
+    }
+    for part in text.split(',') {
+        let start = offset + (part.len() - part.trim_start().len());
+        offset += part.len() + 1;
+        let item = part.trim();
+        let whole = start..start + item.len();
+        let mut words = item.split_whitespace();
+        let (count, name, rest) = (words.next(), words.next(), words.next());
+        let usage = "a line is written as '4 qr-pendent, 1 int-upright'";
+        let count = count
+            .and_then(|c| c.parse::<u16>().ok())
+            .filter(|c| (1..=10_000).contains(c))
+            .ok_or_else(|| (whole.clone(), format!("a count from 1 to 10000 is wanted here; {usage}")))?;
+        let name = name.ok_or_else(|| (whole.clone(), format!("a kind is wanted after the count; {usage}")))?;
+        let from = match rest {
+            None => next,
+            Some(at) => at
+                .strip_prefix('@')
+                .and_then(|n| n.parse::<u16>().ok())
+                .filter(|n| *n > 0)
+                .map(u32::from)
+                .ok_or_else(|| (whole.clone(), "after the kind only '@' and a place number may stand".to_owned()))?,
+        };
+        if words.next().is_some() {
+            return Err((whole, format!("a comma is missing; {usage}")));
+        }
+        let kind = if name == GAP {
+            None
+        } else {
+            let name_at = start + item.find(name).unwrap_or(0);
+            let ix = kind_named(name).and_then(|i| u16::try_from(i).ok()).ok_or_else(|| {
+                let shown: String = crate::diag::plain(name).chars().take(40).collect();
+                (name_at..name_at + name.len(), format!("no kind is called '{shown}'"))
+            })?;
+            Some(KindIx(ix))
+        };
+        let last = from + u32::from(count) - 1;
+        if last > 20_000 {
+            return Err((whole, "a line holds at most 20000 places".to_owned()));
+        }
+        for place in from..=last {
+            if !taken.insert(u16::try_from(place).unwrap_or(u16::MAX)) {
+                return Err((whole, format!("place {place} stands on this line already")));
+            }
+        }
+        next = last + 1;
+        line.runs.push(Run { count, kind, from: u16::try_from(from).unwrap_or(u16::MAX) });
+    }
+    Ok(line)
+}
+
+fn read_recalls(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Vec<Recall> {
+    let items = match &node.value {
+        Value::List(items) => items.as_slice(),
+        _ => {
+            out.push(Diagnostic::error(
+                "wrong-type",
+                source,
+                node.span.clone(),
+                format!("'recalled' must be a list, not {}", node.what()),
+            ));
+            &[]
+        }
+    };
+    items.iter().filter_map(|item| read_recall(source, item, out)).collect()
+}
+
+/// Reads one recalled identification number: `{number: …, made: 1998..2001, why: …}`.
+pub fn read_recall(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Recall> {
+    let mut f = Fields::of(source, node, "a recalled number", out);
+    let number = f.need_text("number", out);
+    let made = f.parse("made", out, parse_years);
+    let why = f.need_text("why", out);
+    f.finish(out);
+    Some(Recall { number: number?, made, why: why? })
+}
+
+fn parse_years(text: &str) -> Result<(i32, i32), String> {
+    let bad = || "write one year or a range of years, as '1998..2001'".to_owned();
+    let year = |t: &str| t.trim().parse::<i32>().ok().filter(|y| (1870..=2200).contains(y)).ok_or_else(bad);
+    let (from, to) = match text.split_once("..") {
+        Some((a, b)) => (year(a)?, year(b)?),
+        None => (year(text)?, year(text)?),
+    };
+    if from <= to { Ok((from, to)) } else { Err(bad()) }
+}
+
+/// Writes a register in block style; reading it back gives the same register.
+#[must_use]
+pub fn write(register: &Register) -> String {
+    let mut t = String::new();
+    let _ = writeln!(t, "format: {FORMAT}");
+    let s = &register.site;
+    let _ = writeln!(t, "site:");
+    field(&mut t, 2, "id", &s.id);
+    field(&mut t, 2, "name", &s.name);
+    if !s.place.is_empty() {
+        field(&mut t, 2, "where", &s.place);
+    }
+    if let Some(owner) = &s.owner {
+        field(&mut t, 2, "owner", owner);
+    }
+    field(&mut t, 2, "rules", &s.rules);
+    field(&mut t, 2, "units", s.units.as_str());
+    if !s.tell.is_empty() {
+        let _ = writeln!(t, "  tell:");
+        for who in &s.tell {
+            let _ = writeln!(t, "    - {}", scalar(who));
+        }
+    }
+    if register.kinds.is_empty() {
+        let _ = writeln!(t, "kinds: {{}}");
+    } else {
+        let _ = writeln!(t, "kinds:");
+    }
+    for kind in &register.kinds {
+        let _ = writeln!(t, "  {}: {}", kind.id, kind_flow(kind));
+    }
+    if register.areas.is_empty() {
+        let _ = writeln!(t, "areas: {{}}");
+    } else {
+        let _ = writeln!(t, "areas:");
+    }
+    for area in &register.areas {
+        write_area(&mut t, register, area);
+    }
+    if !register.recalled.is_empty() {
+        let _ = writeln!(t, "recalled:");
+        for r in &register.recalled {
+            let _ = write!(t, "  - {{number: {}", scalar(&r.number));
+            if let Some((a, b)) = r.made {
+                let _ = write!(t, ", made: {a}..{b}");
+            }
+            let _ = writeln!(t, ", why: {}}}", scalar(&r.why));
+        }
+    }
+    t
+}
+
+/// The fields of a kind in flow style.
+#[must_use]
+pub fn kind_flow(kind: &Kind) -> String {
+    let mut parts = vec![format!("orientation: {}", kind.orientation)];
+    if kind.mount != Mount::Exposed {
+        parts.push(format!("mount: {}", kind.mount));
+    }
+    parts.push(format!("response: {}", kind.response));
+    if kind.style != Style::Spray {
+        parts.push(format!("style: {}", kind.style));
+    }
+    parts.push(format!("element: {}", kind.element));
+    parts.push(format!("rating: {}", kind.rating));
+    parts.push(format!("k: {}", kind.k));
+    parts.push(format!("finish: {}", kind.finish));
+    parts.push(format!("made: {}", kind.made.map_or("unknown".to_owned(), |m| m.to_string())));
+    if let Some(number) = &kind.number {
+        parts.push(format!("number: {}", scalar(number)));
+    }
+    if kind.dry {
+        parts.push("dry: yes".to_owned());
+    }
+    if let Some(length) = kind.length {
+        parts.push(format!("length: {}", scalar(&length.to_string())));
+    }
+    if let Some(thread) = &kind.thread {
+        parts.push(format!("thread: {}", scalar(thread)));
+    }
+    if kind.guard {
+        parts.push("guard: yes".to_owned());
+    }
+    if let Some(note) = &kind.note {
+        parts.push(format!("note: {}", scalar(note)));
+    }
+    format!("{{{}}}", parts.join(", "))
+}
+
+fn write_area(t: &mut String, register: &Register, area: &Area) {
+    let _ = writeln!(t, "  {}:", area.id);
+    field(t, 4, "name", &area.name);
+    field(t, 4, "system", area.system.as_str());
+    if let Some(date) = area.in_service {
+        field(t, 4, "in_service", &date.to_string());
+    }
+    if !area.setting.is_empty() {
+        let words: Vec<_> = area.setting.iter().map(|s| s.as_str()).collect();
+        let _ = writeln!(t, "    setting: [{}]", words.join(", "));
+    }
+    if let Some(max) = area.ceiling_max {
+        field(t, 4, "ceiling_max", &max.to_string());
+    }
+    if let Some(height) = area.height {
+        field(t, 4, "height", &height.to_string());
+    }
+    if let Some(compartment) = &area.compartment {
+        field(t, 4, "compartment", compartment);
+    }
+    if let Some(note) = &area.note {
+        field(t, 4, "note", note);
+    }
+    if area.lines.is_empty() {
+        let _ = writeln!(t, "    lines: []");
+    } else {
+        let _ = writeln!(t, "    lines:");
+    }
+    for line in &area.lines {
+        let text = line_text(register, line);
+        let _ = writeln!(t, "      - {}", if text.is_empty() { "\"\"".to_owned() } else { text });
+    }
+}
+
+/// A line in the compact form.
+#[must_use]
+pub fn line_text(register: &Register, line: &Line) -> String {
+    let mut next = 1;
+    let mut parts = Vec::new();
+    for run in &line.runs {
+        let name = run.kind.map_or(Some(GAP), |k| register.kind(k).map(|k| k.id.as_str())).unwrap_or(GAP);
+        let at = if run.from == next { String::new() } else { format!(" @{}", run.from) };
+        parts.push(format!("{} {name}{at}", run.count));
+        next = run.from.saturating_add(run.count);
+    }
+    parts.join(", ")
+}
+
+fn field(t: &mut String, indent: usize, key: &str, value: &str) {
+    let _ = writeln!(t, "{:indent$}{key}: {}", "", scalar(value));
+}
+
+/// A YAML scalar: plain where every reader takes it for the same text, else quoted as JSON (which is YAML too).
+#[must_use]
+pub fn scalar(text: &str) -> String {
+    let mut chars = text.chars();
+    let plain = chars.next().is_some_and(char::is_alphabetic)
+        && text.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.' | '/' | '(' | ')' | '°'))
+        && !text.ends_with(' ')
+        && !is_special(text);
+    let quantity = text.split_once(' ').is_some_and(|(n, u)| {
+        n.parse::<f64>().is_ok() && n.starts_with(|c: char| c.is_ascii_digit()) && u.chars().all(char::is_alphabetic)
+    });
+    let date = text.len() == 7 && PartialDate::parse(text).is_ok();
+    if plain || quantity || date { text.to_owned() } else { quoted(text) }
+}
+
+/// A double-quoted YAML scalar that is also a JSON string, with every character escaped that a YAML stream may not hold.
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    let mut t = String::with_capacity(text.len() + 2);
+    t.push('"');
+    for c in text.chars() {
+        match c {
+            '"' => t.push_str("\\\""),
+            '\\' => t.push_str("\\\\"),
+            '\n' => t.push_str("\\n"),
+            '\t' => t.push_str("\\t"),
+            '\r' => t.push_str("\\r"),
+            c if crate::diag::is_unprintable(c) || matches!(c, '\u{FFFE}' | '\u{FFFF}') => {
+                let _ = write!(t, "\\u{:04x}", u32::from(c));
+            }
+            c => t.push(c),
+        }
+    }
+    t.push('"');
+    t
+}
+
+/// Words that some YAML reader takes for something else than text.
+fn is_special(text: &str) -> bool {
+    let lower = text.to_ascii_lowercase();
+    matches!(lower.as_str(), "true" | "false" | "yes" | "no" | "on" | "off" | "y" | "n" | "null" | "nan" | "inf")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const SMALL: &str = "\
+format: headround site 1
+site: {id: 01KAVQ5R8Z0000000000000000, name: Marram Quay Cannery, where: \"4 Saltpan Lane, Port Tarrow\", rules: nfpa25-2023, units: us}
+kinds:
+  qr-pendent: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, made: 2009}
+  int-upright: {orientation: upright, response: standard, element: link, rating: 200 F, k: 5.6, finish: brass, made: 1988}
+areas:
+  pack:
+    name: Packing hall
+    system: wet
+    in_service: 2009-05
+    setting: [damp, salt]
+    ceiling_max: 100 F
+    lines:                       # as the ceiling looks from below, one branch line a row
+      - 10 qr-pendent
+      - 4 qr-pendent, 1 int-upright, 5 qr-pendent
+";
+
+    fn read_text(text: &str) -> (Option<Register>, Vec<Diagnostic>) {
+        read(&Source::new("t.site.yaml", text))
+    }
+
+    #[test]
+    fn the_register_of_the_format_page_is_read() {
+        let (register, complaints) = read_text(SMALL);
+        assert!(complaints.is_empty(), "{complaints:?}");
+        let register = register.expect("a register");
+        assert_eq!(register.head_count(), 20);
+        let area = &register.areas[0];
+        assert_eq!(area.lines[1].runs.len(), 3);
+        assert_eq!(area.lines[1].runs[2], Run { count: 5, kind: Some(KindIx(0)), from: 6 });
+        assert_eq!(area.in_service.unwrap().to_string(), "2009-05");
+        assert_eq!(register.kinds[0].describe(Units::Us), "pendent, quick, bulb, 155 °F, K5.6, chrome");
+    }
+
+    #[test]
+    fn every_mistake_is_told_at_once_with_its_place_and_the_nearest_word() {
+        let bad = SMALL
+            .replace("qr-pendent, 1 int", "qr-pendant, 1 int")
+            .replace("response: quick", "response: quik")
+            .replace("in_service", "in_sevice")
+            .replace("rating: 200 F", "rating: 200");
+        let (register, complaints) = read_text(&bad);
+        assert!(register.is_none());
+        let told: Vec<_> = complaints.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            told,
+            [
+                "t.site.yaml:4:48: error: 'response': 'quik' is no response; did you mean 'quick'?",
+                "t.site.yaml:5:82: error: 'rating': '200' has no unit; write '200 F' or '200 C'",
+                "t.site.yaml:15:11: error: no kind is called 'qr-pendant'",
+                "t.site.yaml:10:5: error: an area has no field 'in_sevice'",
+            ]
+        );
+        assert_eq!(complaints[3].help.as_deref(), Some("did you mean 'in_service'?"));
+    }
+
+    #[test]
+    fn a_newer_format_is_named_as_such() {
+        let (register, complaints) = read_text(&SMALL.replace("site 1", "site 7"));
+        assert!(register.is_none());
+        assert_eq!(complaints[0].code, "newer-format");
+    }
+
+    #[test]
+    fn places_keep_their_numbers_when_heads_come_and_go() {
+        let named = |id: &str| ["a", "b"].iter().position(|k| *k == id);
+        let line = parse_line("3 a, 1 b @11, 2 gap @4, 5 a", named).expect("a line");
+        assert_eq!(line.runs[3].from, 6);
+        for bad in [
+            "3 a, 1 b @2",
+            "a",
+            "0 a",
+            "3",
+            "3 a b",
+            "3 a @x",
+            "3 a 4 b",
+            "3 c",
+            "1 a @20001",
+            "10000 a, 10000 a, 1 a",
+            "3 a,,2 b",
+        ] {
+            assert!(parse_line(bad, named).is_err(), "{bad}");
+        }
+        assert_eq!(parse_line("3 a, 2 c", named).unwrap_err().0, 7..8);
+    }
+
+    #[test]
+    fn what_is_written_reads_back_the_same() {
+        let (register, _) = read_text(SMALL);
+        let register = register.expect("a register");
+        let (again, complaints) = read_text(&write(&register));
+        assert!(complaints.is_empty(), "{complaints:?}");
+        assert_eq!(again, Some(register));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(200))]
+        #[test]
+        fn any_name_is_written_so_that_it_reads_back(name in "\\PC{0,40}", odd in "[ -~\\n\\t:#'\"{}\\[\\]]{0,20}", word in "(yes|no|null|1e3|012|~|-|true|1:30|2009-05-01)") {
+            for text in [name, odd, word] {
+                let (register, _) = read_text(SMALL);
+                let mut register = register.expect("a register");
+                register.site.name.clone_from(&text);
+                register.areas[0].note = Some(text.clone());
+                let (again, complaints) = read_text(&write(&register));
+                prop_assert!(complaints.is_empty(), "{:?} {}", complaints, write(&register));
+                prop_assert_eq!(again, Some(register));
+            }
+        }
+    }
+}

@@ -1,0 +1,6 @@
+//! The terminal: screens, keys, themes and pictures. Only this room names ratatui.
+
+pub mod glyphs;
+pub mod picture;
+pub mod text;
+pub mod theme;
