@@ -825,11 +825,11 @@ mod tests {
             (format!(r#"{{{HEAD},"sen":"a"}}"#), "there is no field 'sen' here (column 100); did you mean 'seen'?"),
             (
                 format!(r#"{{{HEAD},"seen":"A/1"}}"#),
-                "'A/1' is no address; write 'pack/3.7', 'pack/1.1..1.6', 'pack/2' or 'pack' (column 107)",
+                "'A/1' is no address; write 'pack/3.7', 'pack/1.1..1.6', 'pack/2' or 'pack' (column 108)",
             ),
             (
                 format!(r#"{{{HEAD},"notice":{{"told":"owner","how":"fone"}}}}"#),
-                "'fone' is no way of telling; did you mean 'phone'? (column 135)",
+                "'fone' is no way of telling; did you mean 'phone'? (column 136)",
             ),
         ];
         for (json, words) in cases {
