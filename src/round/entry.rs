@@ -828,8 +828,8 @@ mod tests {
                 "'A/1' is no address; write 'pack/3.7', 'pack/1.1..1.6', 'pack/2' or 'pack' (column 108)",
             ),
             (
-                format!(r#"{{{HEAD},"notice":{{"told":"owner","how":"fone"}}}}"#),
-                "'fone' is no way of telling; did you mean 'phone'? (column 136)",
+                format!(r#"{{{HEAD},"notice":{{"told":"owner","how":"phon"}}}}"#),
+                "'phon' is no way of telling; did you mean 'phone'? (column 133)",
             ),
         ];
         for (json, words) in cases {
