@@ -1,4 +1,9 @@
 //! The round: what can be recorded, and what follows from it. Pure: state is a fold over entries, whatever order they
 //! arrived in.
 
+pub mod act;
 pub mod entry;
+pub mod layout;
+pub mod rounds;
+pub mod state;
+pub mod story;

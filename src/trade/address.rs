@@ -132,6 +132,14 @@ impl Heads {
         (self.from..=self.to).contains(&(spot.line, spot.place))
     }
 
+    /// First and last place it can reach on a line.
+    #[must_use]
+    pub const fn places_on(&self, line: u16) -> (u16, u16) {
+        let low = if line == self.from.0 { self.from.1 } else { 0 };
+        let high = if line == self.to.0 { self.to.1 } else { u16::MAX };
+        (low, high)
+    }
+
     /// First and last line it can reach.
     #[must_use]
     pub const fn lines(&self) -> (u16, u16) {

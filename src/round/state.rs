@@ -1,0 +1,793 @@
+//! State: a pure fold over the entries of a site in id order. The same entries give the same state, whatever order they
+//! arrived in; adding one entry costs what it touches and not what there is.
+
+use std::collections::{BTreeSet, HashMap};
+use std::sync::Arc;
+
+use super::entry::{Deed, Entry, Id, What};
+use super::layout::{HeadIx, Layout};
+use super::rounds::{Round, RoundIx, Rounds};
+use crate::rules::judge::{Judge, Judgement, Profile};
+use crate::rules::model::{Class, Ruling};
+use crate::trade::address::{Address, Heads};
+use crate::trade::register::{Area, KindIx, Register};
+use crate::trade::register_text::parse_line;
+
+/// The index of an entry in [`State::entries`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct EntryIx(pub u32);
+
+impl EntryIx {
+    const NONE: Self = Self(u32::MAX);
+
+    fn some(self) -> Option<Self> {
+        (self != Self::NONE).then_some(self)
+    }
+
+    /// As an index.
+    #[must_use]
+    pub const fn at(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// How far one has come with a head in the present round.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Status {
+    /// Nothing was recorded: that never means fine.
+    Unseen,
+    /// It was not reached, for a recorded reason.
+    Unreached,
+    /// It was in sight but could not be judged.
+    Unsure,
+    /// It was looked at.
+    Seen,
+}
+
+/// Something an entry says that the site does not bear out; the entry is kept and shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    /// The entry.
+    pub entry: Id,
+    /// What is wrong, in a sentence.
+    pub why: String,
+}
+
+/// What is known of one head in the present round, kept ready so that a screen need not work it out.
+#[derive(Clone, Debug)]
+pub struct HeadNow {
+    /// The last standing entry that says it was seen in order.
+    pub(super) seen: EntryIx,
+    /// Who says so, a bit a person (the last bit stands for every person beyond the 63rd).
+    pub(super) seen_by: u64,
+    /// Every entry about it but `seen`, of all rounds up to the present one, in id order.
+    pub(super) marks: Vec<EntryIx>,
+    /// How far one has come.
+    pub(super) status: Status,
+    /// What follows from what was seen; `None` while nothing was.
+    pub(super) judgement: Option<Judgement>,
+    /// An open finding of an earlier round has no answer yet.
+    pub(super) carried: bool,
+    /// People disagree and nobody has settled it.
+    pub(super) disagreement: bool,
+    /// A finding of this round was mended in this round.
+    pub(super) mended: bool,
+    /// Whether the head is in its area's counts yet.
+    counted: bool,
+}
+
+impl Default for HeadNow {
+    fn default() -> Self {
+        Self {
+            seen: EntryIx::NONE,
+            seen_by: 0,
+            marks: Vec::new(),
+            status: Status::Unseen,
+            judgement: None,
+            carried: false,
+            disagreement: false,
+            mended: false,
+            counted: false,
+        }
+    }
+}
+
+/// Counts over heads.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Heads that are there.
+    pub heads: usize,
+    /// Looked at and judged.
+    pub seen: usize,
+    /// In sight but not judged.
+    pub unsure: usize,
+    /// Not reached, with a reason.
+    pub unreached: usize,
+    /// Without any record.
+    pub unseen: usize,
+    /// By ruling, in the order of [`Ruling::ALL`]; heads without a ruling are in none.
+    pub rulings: [usize; 7],
+    /// With an open impairment.
+    pub impaired: usize,
+    /// With an open finding of an earlier round that has no answer yet.
+    pub carried: usize,
+    /// On which people disagree.
+    pub disagreements: usize,
+}
+
+impl Counts {
+    fn add(&mut self, other: &Self) {
+        self.heads += other.heads;
+        self.seen += other.seen;
+        self.unsure += other.unsure;
+        self.unreached += other.unreached;
+        self.unseen += other.unseen;
+        for (mine, theirs) in self.rulings.iter_mut().zip(other.rulings) {
+            *mine += theirs;
+        }
+        self.impaired += other.impaired;
+        self.carried += other.carried;
+        self.disagreements += other.disagreements;
+    }
+
+    fn take(&mut self, other: &Self) {
+        self.heads -= other.heads.min(self.heads);
+        self.seen -= other.seen.min(self.seen);
+        self.unsure -= other.unsure.min(self.unsure);
+        self.unreached -= other.unreached.min(self.unreached);
+        self.unseen -= other.unseen.min(self.unseen);
+        for (mine, theirs) in self.rulings.iter_mut().zip(other.rulings) {
+            *mine -= theirs.min(*mine);
+        }
+        self.impaired -= other.impaired.min(self.impaired);
+        self.carried -= other.carried.min(self.carried);
+        self.disagreements -= other.disagreements.min(self.disagreements);
+    }
+
+    /// How many heads have this ruling.
+    #[must_use]
+    pub fn ruled(&self, ruling: Ruling) -> usize {
+        Ruling::ALL.iter().zip(self.rulings).find(|(r, _)| **r == ruling).map_or(0, |(_, n)| n)
+    }
+
+    /// Whether every head has been answered for: seen, not judged, or not reached with a reason, and every finding of
+    /// an earlier round too.
+    #[must_use]
+    pub const fn complete(&self) -> bool {
+        self.unseen == 0 && self.carried == 0
+    }
+
+    /// Heads answered for.
+    #[must_use]
+    pub const fn answered(&self) -> usize {
+        self.seen + self.unsure + self.unreached
+    }
+}
+
+/// Everything known of a site, as seen from one of its rounds.
+pub struct State {
+    pub(super) register: Register,
+    pub(super) layout: Layout,
+    pub(super) entries: Vec<Entry>,
+    pub(super) against: HashMap<u32, u32>,
+    pub(super) rounds: Rounds,
+    pub(super) present: Option<RoundIx>,
+    pub(super) heads: Vec<HeadNow>,
+    /// Standing or not, every `seen` entry of the present round by area.
+    seen_in: Vec<Vec<EntryIx>>,
+    counts: Vec<Counts>,
+    pub(super) judge: Judge,
+    pub(super) profiles: HashMap<(u16, KindIx), Profile>,
+    people: Vec<Arc<str>>,
+    person_of: HashMap<Arc<str>, usize>,
+    problems: Vec<Problem>,
+    pub(super) ruled: BTreeSet<HeadIx>,
+    pub(super) impaired: BTreeSet<HeadIx>,
+    pub(super) open_carried: BTreeSet<HeadIx>,
+    pub(super) disagreeing: BTreeSet<HeadIx>,
+    base: Register,
+}
+
+impl State {
+    /// Folds the entries of a site, as seen from the round named `present` or else the latest one. Entries of rounds
+    /// later than that are left out of account.
+    #[must_use]
+    pub fn fold(register: Register, entries: Vec<Entry>, judge: Judge, present: Option<&str>) -> Self {
+        let mut state = Self {
+            heads: Vec::new(),
+            seen_in: Vec::new(),
+            counts: Vec::new(),
+            register: register.clone(),
+            base: register,
+            layout: Layout::default(),
+            entries: Vec::new(),
+            against: HashMap::new(),
+            rounds: Rounds::default(),
+            present: None,
+            judge,
+            profiles: HashMap::new(),
+            people: Vec::new(),
+            person_of: HashMap::new(),
+            problems: Vec::new(),
+            ruled: BTreeSet::new(),
+            impaired: BTreeSet::new(),
+            open_carried: BTreeSet::new(),
+            disagreeing: BTreeSet::new(),
+        };
+        state.run(entries, present);
+        state
+    }
+
+    /// Starts from the first document and goes through all entries.
+    fn run(&mut self, mut entries: Vec<Entry>, present: Option<&str>) {
+        if !entries.is_sorted_by_key(|e| e.id) {
+            entries.sort_by_key(|e| e.id);
+        }
+        entries.dedup_by_key(|e| e.id);
+        self.register = self.base.clone();
+        self.layout = Layout::of(&self.register);
+        self.heads = vec![HeadNow::default(); self.layout.heads.len()];
+        self.seen_in = vec![Vec::new(); self.layout.areas.len()];
+        self.counts = vec![Counts::default(); self.layout.areas.len()];
+        self.against.clear();
+        self.profiles.clear();
+        self.people.clear();
+        self.person_of.clear();
+        self.problems.clear();
+        self.ruled.clear();
+        self.impaired.clear();
+        self.open_carried.clear();
+        self.disagreeing.clear();
+        for (ix, entry) in entries.iter().enumerate() {
+            if let What::Retract(target) = entry.what {
+                self.note_retraction(&entries, u32::try_from(ix).unwrap_or(u32::MAX), target);
+            }
+        }
+        self.rounds = Rounds::of(&entries, |ix| !self.against.contains_key(&ix));
+        self.present = match present {
+            Some(name) => self.rounds.named(name),
+            None => self.rounds.latest(),
+        };
+        for (ix, entry) in entries.iter().enumerate() {
+            self.place(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX)), entry);
+        }
+        self.entries = entries;
+        for ix in 0..self.layout.heads.len() {
+            self.refresh(HeadIx(u32::try_from(ix).unwrap_or(u32::MAX)));
+        }
+    }
+
+    /// Adds one entry. Where it is the newest, the cost is that of the heads it touches; otherwise, and where it
+    /// changes which heads there are, everything is folded again.
+    pub fn apply(&mut self, entry: Entry) {
+        let newest = self.entries.last().is_none_or(|last| last.id < entry.id);
+        let structural = |what: &What| {
+            matches!(what, What::Begin(_) | What::NewKind(_) | What::NewArea(_) | What::Added(_) | What::Signoff(_))
+        };
+        let undone = match &entry.what {
+            What::Retract(target) => self.chain(*target),
+            _ => Vec::new(),
+        };
+        let refold = !newest
+            || matches!(entry.what, What::Begin(_) | What::NewArea(_) | What::Signoff(_))
+            || undone.iter().any(|ix| self.entry(*ix).is_some_and(|e| structural(&e.what)))
+            || self.rounds.named(&entry.round).is_none()
+            || self.rounds.named(&entry.round) != self.present;
+        if refold {
+            self.refold(entry);
+            return;
+        }
+        let ix = u32::try_from(self.entries.len()).unwrap_or(u32::MAX);
+        self.rounds.add(&entry);
+        if let What::Retract(target) = entry.what {
+            let entries = std::mem::take(&mut self.entries);
+            self.note_retraction(&entries, ix, target);
+            self.entries = entries;
+        }
+        self.place(EntryIx(ix), &entry);
+        let heads = entry.heads().map(std::borrow::Cow::into_owned);
+        self.entries.push(entry);
+        let mut touched = heads.map(|h| self.touched(&h)).unwrap_or_default();
+        for target in undone {
+            touched.extend(self.unplace(target));
+        }
+        touched.sort_unstable();
+        touched.dedup();
+        for head in touched {
+            self.refresh(head);
+        }
+    }
+
+    /// Goes through everything anew. A round that begins becomes the present one.
+    fn refold(&mut self, entry: Entry) {
+        let began = matches!(entry.what, What::Begin(_));
+        let name = self.present_round().map(|r| Arc::clone(&r.name)).filter(|_| !began);
+        let mut entries = std::mem::take(&mut self.entries);
+        entries.push(entry);
+        self.run(entries, name.as_deref());
+    }
+
+    /// The entry a retraction is about and, where that is a retraction itself, the one that one is about, and so on.
+    fn chain(&self, target: Id) -> Vec<EntryIx> {
+        let mut list = Vec::new();
+        let mut next = Some(target);
+        while let Some(ix) = next.and_then(|id| self.find_entry(id)) {
+            list.push(ix);
+            next = match self.entry(ix).map(|e| &e.what) {
+                Some(What::Retract(target)) => Some(*target),
+                _ => None,
+            };
+        }
+        list
+    }
+
+    /// Counts a retraction against its target; one that loses or regains its standing passes that on.
+    fn note_retraction(&mut self, entries: &[Entry], by: u32, target: Id) {
+        let find = |id: Id| entries.binary_search_by_key(&id, |e| e.id).ok().and_then(|i| u32::try_from(i).ok());
+        let Some(mut at) = find(target).filter(|t| *t < by) else {
+            if let Some(entry) = entries.get(by as usize).map(|e| e.id) {
+                let why = format!("it takes back {target}, which is not in this file or is not earlier");
+                self.problems.push(Problem { entry, why });
+            }
+            return;
+        };
+        let mut more = true;
+        loop {
+            let count = self.against.entry(at).or_insert(0);
+            let stood = *count == 0;
+            *count = if more { *count + 1 } else { count.saturating_sub(1) };
+            let stands = *count == 0;
+            if *count == 0 {
+                self.against.remove(&at);
+            }
+            match entries.get(at as usize).map(|e| &e.what) {
+                Some(What::Retract(next)) if stood != stands => {
+                    let Some(next) = find(*next).filter(|n| *n < at) else { return };
+                    more = stands;
+                    at = next;
+                }
+                _ => return,
+            }
+        }
+    }
+
+    /// Whether an entry stands: nobody has taken it back, or the taking back was taken back.
+    #[must_use]
+    pub fn stands(&self, ix: EntryIx) -> bool {
+        !self.against.contains_key(&ix.0)
+    }
+
+    fn problem(&mut self, entry: Id, why: impl Into<String>) {
+        self.problems.push(Problem { entry, why: why.into() });
+    }
+
+    fn touched(&self, heads: &Heads) -> Vec<HeadIx> {
+        let mut list = Vec::new();
+        self.layout.each(heads, |h| list.push(h));
+        list
+    }
+
+    /// Whether an entry's round is the present one or an earlier one.
+    fn in_view(&self, entry: &Entry) -> Option<bool> {
+        let round = self.rounds.named(&entry.round)?;
+        let present = self.present?;
+        (self.rounds.rank(round) <= self.rounds.rank(present)).then_some(round == present)
+    }
+
+    /// Puts an entry where the heads it speaks of find it. Structure is changed only by entries that stand.
+    fn place(&mut self, ix: EntryIx, entry: &Entry) {
+        let Some(now) = self.in_view(entry) else { return };
+        let (id, stands) = (entry.id, self.stands(ix));
+        let person = self.person_bit(&entry.by);
+        match &entry.what {
+            What::Begin(_) | What::Signoff(_) | What::Retract(_) => {}
+            What::Seen(heads) => {
+                if now {
+                    self.place_seen(ix, id, heads, person);
+                }
+            }
+            What::NewKind(kind) => {
+                if stands && self.register.kind_named(&kind.id).is_some() {
+                    self.problem(id, format!("a kind named '{}' exists already", kind.id));
+                } else if stands {
+                    self.register.kinds.push((**kind).clone());
+                }
+            }
+            What::NewArea(new) => {
+                if stands {
+                    self.place_area(id, new);
+                }
+            }
+            What::Added(new) => {
+                if stands {
+                    self.place_added(id, new);
+                }
+                if let Some(head) = self.layout.find(&new.head) {
+                    self.mark(head, ix);
+                }
+            }
+            what => {
+                let named = match what {
+                    What::IsKind(x) => Some(&x.kind),
+                    What::Did(x) => x.kind.as_ref(),
+                    _ => None,
+                };
+                if let Some(named) = named.filter(|n| self.register.kind_named(n).is_none()) {
+                    self.problem(id, format!("no kind is called '{}'", crate::diag::plain(named)));
+                }
+                if let Some(heads) = entry.heads() {
+                    let touched = self.touched(&heads);
+                    if touched.is_empty() {
+                        self.problem(id, format!("'{heads}' is not in the register"));
+                    }
+                    for head in touched {
+                        self.mark(head, ix);
+                    }
+                }
+            }
+        }
+    }
+
+    fn place_seen(&mut self, ix: EntryIx, id: Id, heads: &Heads, person: u64) {
+        let stands = self.stands(ix);
+        let mut any = false;
+        let now = &mut self.heads;
+        self.layout.each(heads, |head| {
+            any = true;
+            if let Some(now) = now.get_mut(head.at()).filter(|_| stands) {
+                now.seen = ix;
+                now.seen_by |= person;
+            }
+        });
+        match self.layout.area(&heads.area).and_then(|a| self.seen_in.get_mut(usize::from(a))) {
+            Some(list) if any => list.push(ix),
+            _ => self.problem(id, format!("'{heads}' is not in the register")),
+        }
+    }
+
+    fn place_area(&mut self, id: Id, new: &super::entry::NewArea) {
+        let kinds = &self.register.kinds;
+        let mut lines = Vec::new();
+        for text in &new.lines {
+            match parse_line(text, |name| kinds.iter().position(|k| k.id == name)) {
+                Ok(line) => lines.push(line),
+                Err((_, why)) => return self.problem(id, why),
+            }
+        }
+        let area = Area {
+            id: new.id.clone(),
+            name: new.name.clone(),
+            system: new.system,
+            in_service: new.in_service,
+            setting: new.setting.clone(),
+            ceiling_max: new.ceiling_max,
+            height: None,
+            compartment: None,
+            note: None,
+            lines,
+        };
+        if self.register.area_named(new.id.as_str()).is_some() || self.layout.add_area(&area).is_none() {
+            return self.problem(id, format!("an area named '{}' exists already", new.id));
+        }
+        self.register.areas.push(area);
+        self.heads.resize_with(self.layout.heads.len(), HeadNow::default);
+        self.seen_in.push(Vec::new());
+        self.counts.push(Counts::default());
+    }
+
+    fn place_added(&mut self, id: Id, new: &super::entry::Added) {
+        let Some(kind) = self.register.kind_named(&new.kind) else {
+            return self.problem(id, format!("no kind is called '{}'", crate::diag::plain(&new.kind)));
+        };
+        let Some(area) = self.layout.area(&new.head.area) else {
+            return self.problem(id, format!("no area is called '{}'", new.head.area));
+        };
+        match self.layout.add_head(area, new.head.spot, kind, new.after) {
+            Ok(_) => self.heads.resize_with(self.layout.heads.len(), HeadNow::default),
+            Err(why) => self.problem(id, format!("'{}' cannot be added: {why}", new.head)),
+        }
+    }
+
+    fn mark(&mut self, head: HeadIx, ix: EntryIx) {
+        if let Some(now) = self.heads.get_mut(head.at()) {
+            now.marks.push(ix);
+        }
+    }
+
+    /// Takes account of an entry's lost or regained standing; the heads it touches come back.
+    fn unplace(&mut self, ix: EntryIx) -> Vec<HeadIx> {
+        let Some(entry) = self.entries.get(ix.at()) else { return Vec::new() };
+        let Some(heads) = entry.heads().map(std::borrow::Cow::into_owned) else { return Vec::new() };
+        let touched = self.touched(&heads);
+        if matches!(entry.what, What::Seen(_))
+            && let Some(area) = self.layout.area(&heads.area)
+        {
+            for head in &touched {
+                self.recollect_seen(area, *head);
+            }
+        }
+        touched
+    }
+
+    /// Works out anew who has seen a head, from the area's `seen` entries.
+    fn recollect_seen(&mut self, area: u16, head: HeadIx) {
+        let Some(spot) = self.layout.head(head).map(|h| h.spot) else { return };
+        let (mut seen, mut seen_by) = (EntryIx::NONE, 0);
+        for ix in self.seen_in.get(usize::from(area)).into_iter().flatten() {
+            if !self.stands(*ix) {
+                continue;
+            }
+            if let Some(Entry { what: What::Seen(heads), by, .. }) = self.entries.get(ix.at())
+                && heads.holds(spot)
+            {
+                seen = *ix;
+                seen_by |= self.bit(by);
+            }
+        }
+        if let Some(now) = self.heads.get_mut(head.at()) {
+            now.seen = seen;
+            now.seen_by = seen_by;
+        }
+    }
+
+    fn person_bit(&mut self, by: &Arc<str>) -> u64 {
+        if !self.person_of.contains_key(by) {
+            self.person_of.insert(Arc::clone(by), self.people.len());
+            self.people.push(Arc::clone(by));
+        }
+        self.bit(by)
+    }
+
+    /// The bit that stands for a person; beyond the 63rd they share one.
+    pub(super) fn bit(&self, by: &Arc<str>) -> u64 {
+        1 << self.person_of.get(by).copied().unwrap_or(63).min(63)
+    }
+
+    /// Works out a head anew from the entries about it, and keeps the counts and lists in step.
+    fn refresh(&mut self, ix: HeadIx) {
+        let Some(head) = self.layout.head(ix).copied() else { return };
+        let before = self.contribution(ix);
+        let (kind, removed) = self.make_up_now(ix, head.base, head.found);
+        if let Some(head) = self.layout.heads.get_mut(ix.at()) {
+            head.kind = kind;
+            head.removed = removed;
+        }
+        let worked = self.work_out(ix);
+        if let Some(now) = self.heads.get_mut(ix.at()) {
+            now.status = worked.status;
+            now.judgement = worked.judgement;
+            now.carried = worked.carried;
+            now.disagreement = worked.disagreement;
+            now.mended = worked.mended;
+            now.counted = true;
+        }
+        let after = self.contribution(ix);
+        if let Some(counts) = self.counts.get_mut(usize::from(head.area)) {
+            counts.take(&before);
+            counts.add(&after);
+        }
+        let keep_in = |list: &mut BTreeSet<HeadIx>, there: bool| {
+            if there {
+                list.insert(ix);
+            } else {
+                list.remove(&ix);
+            }
+        };
+        let there = after.heads > 0;
+        let ruling = worked.judgement.map(|j| j.ruling);
+        keep_in(&mut self.ruled, there && (ruling.is_some_and(|r| r > Ruling::Keep) || worked.mended));
+        keep_in(&mut self.impaired, after.impaired > 0);
+        keep_in(&mut self.open_carried, after.carried > 0);
+        keep_in(&mut self.disagreeing, after.disagreements > 0);
+    }
+
+    /// What one head adds to its area's counts, from what is kept of it. Before the first working out: nothing.
+    fn contribution(&self, ix: HeadIx) -> Counts {
+        let mut counts = Counts::default();
+        let (Some(head), Some(now)) = (self.layout.head(ix), self.heads.get(ix.at())) else { return counts };
+        if head.removed || !now.counted {
+            return counts;
+        }
+        counts.heads = 1;
+        match now.status {
+            Status::Unseen => counts.unseen = 1,
+            Status::Unreached => counts.unreached = 1,
+            Status::Unsure => counts.unsure = 1,
+            Status::Seen => counts.seen = 1,
+        }
+        if let Some(judgement) = now.judgement {
+            for (count, ruling) in counts.rulings.iter_mut().zip(Ruling::ALL) {
+                *count = usize::from(*ruling == judgement.ruling);
+            }
+            counts.impaired = usize::from(judgement.class == Some(Class::Impairment));
+        }
+        counts.carried = usize::from(now.carried);
+        counts.disagreements = usize::from(now.disagreement);
+        counts
+    }
+
+    /// The kind a head is of and whether it is gone, from the standing entries about it.
+    fn make_up_now(&self, ix: HeadIx, base: KindIx, found: bool) -> (KindIx, bool) {
+        let (mut kind, mut removed) = (base, false);
+        let mut brought_in = !found;
+        for mark in self.heads.get(ix.at()).map_or(&[][..], |n| &n.marks) {
+            if !self.stands(*mark) {
+                continue;
+            }
+            let named = match self.entries.get(mark.at()).map(|e| &e.what) {
+                Some(What::IsKind(x)) => Some(&x.kind),
+                Some(What::Did(x)) if x.did == Deed::Replaced => x.kind.as_ref(),
+                Some(What::Removed(_)) => {
+                    removed = true;
+                    None
+                }
+                Some(What::Added(_)) => {
+                    brought_in = true;
+                    None
+                }
+                _ => None,
+            };
+            if let Some(now) = named.and_then(|n| self.register.kind_named(n)) {
+                kind = now;
+            }
+        }
+        (kind, removed || !brought_in)
+    }
+
+    /// The profile of a head's make-up in its surroundings.
+    pub(super) fn profile(&mut self, ix: HeadIx) -> Option<Profile> {
+        let head = *self.layout.head(ix)?;
+        if let Some(known) = self.profiles.get(&(head.area, head.kind)) {
+            return Some(*known);
+        }
+        let area = self.register.areas.get(usize::from(head.area))?;
+        let kind = self.register.kind(head.kind)?;
+        let profile = self.judge.profile(kind, area);
+        self.profiles.insert((head.area, head.kind), profile);
+        Some(profile)
+    }
+
+    // ---- what screens, commands and reports ask ----
+
+    /// The register, with what was found in the field.
+    #[must_use]
+    pub fn register(&self) -> &Register {
+        &self.register
+    }
+
+    /// Where the heads are.
+    #[must_use]
+    pub fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    /// The compiled rule set.
+    #[must_use]
+    pub fn judge(&self) -> &Judge {
+        &self.judge
+    }
+
+    /// Every entry, in id order.
+    #[must_use]
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// An entry.
+    #[must_use]
+    pub fn entry(&self, ix: EntryIx) -> Option<&Entry> {
+        self.entries.get(ix.at())
+    }
+
+    /// The entry with an id.
+    #[must_use]
+    pub fn find_entry(&self, id: Id) -> Option<EntryIx> {
+        self.entries.binary_search_by_key(&id, |e| e.id).ok().and_then(|i| u32::try_from(i).ok()).map(EntryIx)
+    }
+
+    /// The rounds of the site.
+    #[must_use]
+    pub fn rounds(&self) -> &Rounds {
+        &self.rounds
+    }
+
+    /// The round one looks from.
+    #[must_use]
+    pub fn present_round(&self) -> Option<&Round> {
+        self.present.and_then(|ix| self.rounds.get(ix))
+    }
+
+    /// What entries say that the site does not bear out.
+    #[must_use]
+    pub fn problems(&self) -> &[Problem] {
+        &self.problems
+    }
+
+    /// Counts of one area.
+    #[must_use]
+    pub fn area_counts(&self, area: u16) -> Counts {
+        self.counts.get(usize::from(area)).copied().unwrap_or_default()
+    }
+
+    /// Counts of the whole site.
+    #[must_use]
+    pub fn counts(&self) -> Counts {
+        let mut total = Counts::default();
+        for counts in &self.counts {
+            total.add(counts);
+        }
+        total
+    }
+
+    /// How far one has come with a head.
+    #[must_use]
+    pub fn status(&self, ix: HeadIx) -> Status {
+        self.heads.get(ix.at()).map_or(Status::Unseen, |h| h.status)
+    }
+
+    /// What follows from what was seen on a head; `None` while nothing was recorded about it.
+    #[must_use]
+    pub fn judgement(&self, ix: HeadIx) -> Option<Judgement> {
+        self.heads.get(ix.at()).and_then(|h| h.judgement)
+    }
+
+    /// What the register alone says of a head: a rating that does not suit the ceiling, a recalled number.
+    #[must_use]
+    pub fn standing(&self, ix: HeadIx) -> Option<Judgement> {
+        let head = self.layout.head(ix)?;
+        let profile = self.profiles.get(&(head.area, head.kind))?;
+        Some(self.judge.standing(*profile))
+    }
+
+    /// Whether an open finding of an earlier round has no answer yet.
+    #[must_use]
+    pub fn has_open_carried(&self, ix: HeadIx) -> bool {
+        self.heads.get(ix.at()).is_some_and(|h| h.carried)
+    }
+
+    /// Whether people disagree on a head and nobody has settled it.
+    #[must_use]
+    pub fn has_disagreement(&self, ix: HeadIx) -> bool {
+        self.heads.get(ix.at()).is_some_and(|h| h.disagreement)
+    }
+
+    /// Heads with a ruling that asks for something, or mended in this round, by index.
+    pub fn ruled(&self) -> impl Iterator<Item = HeadIx> + '_ {
+        self.ruled.iter().copied()
+    }
+
+    /// Heads with an open impairment.
+    pub fn impaired(&self) -> impl Iterator<Item = HeadIx> + '_ {
+        self.impaired.iter().copied()
+    }
+
+    /// Heads whose findings of an earlier round have no answer yet.
+    pub fn open_carried(&self) -> impl Iterator<Item = HeadIx> + '_ {
+        self.open_carried.iter().copied()
+    }
+
+    /// Heads on which people disagree.
+    pub fn disagreeing(&self) -> impl Iterator<Item = HeadIx> + '_ {
+        self.disagreeing.iter().copied()
+    }
+
+    /// The last standing entry of this round that says a head was seen in order.
+    #[must_use]
+    pub fn seen_entry(&self, ix: HeadIx) -> Option<EntryIx> {
+        self.heads.get(ix.at()).and_then(|h| h.seen.some())
+    }
+
+    /// A head's address.
+    #[must_use]
+    pub fn address(&self, ix: HeadIx) -> Option<Address> {
+        let head = self.layout.head(ix)?;
+        let area = self.register.areas.get(usize::from(head.area))?;
+        Some(Address { area: area.id.clone(), spot: head.spot })
+    }
+
+    /// People who wrote entries, in the order of their first.
+    #[must_use]
+    pub fn people(&self) -> &[Arc<str>] {
+        &self.people
+    }
+}

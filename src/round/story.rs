@@ -1,0 +1,415 @@
+//! The story of one head: what was found in the present round, what was carried over from earlier ones and how it was
+//! answered, and what follows from it.
+
+use std::sync::Arc;
+
+use super::entry::{Deed, Entry, How, Id, Saw, Settle, UnreachedWhy, UnsureWhy, What};
+use super::layout::HeadIx;
+use super::state::{EntryIx, State, Status};
+use crate::rules::judge::{Judgement, Profile, Sighting};
+use crate::rules::model::Ruling;
+
+/// What became of a finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fate {
+    /// It stands.
+    Open,
+    /// It was mended in this round, by that entry.
+    Mended(EntryIx),
+    /// It was looked at again in this round and is gone.
+    Gone(EntryIx),
+    /// A disagreement was settled against it.
+    SetAside(EntryIx),
+}
+
+/// A sign seen in the present round.
+#[derive(Clone, Debug)]
+pub struct Finding {
+    /// The entry.
+    pub entry: EntryIx,
+    /// What the rule set says of it.
+    pub judgement: Judgement,
+    /// Whether the rule set knows its words; if not, the judgement is that it could not be judged.
+    pub known: bool,
+    /// What became of it.
+    pub fate: Fate,
+    /// Whether it answers a finding of an earlier round.
+    pub carried: bool,
+}
+
+/// How a finding of an earlier round was answered in the present one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// Not yet.
+    Open,
+    /// It is still there, as it was or less.
+    Still(EntryIx),
+    /// It is still there and more than it was.
+    Worse(EntryIx),
+    /// Something was done about it in this round; nobody has looked at it again.
+    Mended(EntryIx),
+    /// It was looked at and is gone.
+    Gone(EntryIx),
+}
+
+/// A finding that earlier rounds left open.
+#[derive(Clone, Debug)]
+pub struct Carried {
+    /// The entry that reported it first.
+    pub first: EntryIx,
+    /// The entry that reported it last before the present round.
+    pub last: EntryIx,
+    /// In how many earlier rounds it was reported.
+    pub times: usize,
+    /// The entry, made before the present round, that says it was mended.
+    pub said_fixed: Option<EntryIx>,
+    /// How it was answered.
+    pub answer: Answer,
+}
+
+/// Everything about one head.
+#[derive(Clone, Debug, Default)]
+pub struct Story {
+    /// What was found in the present round, in order.
+    pub findings: Vec<Finding>,
+    /// What earlier rounds left open.
+    pub carried: Vec<Carried>,
+    /// The standing entry that says it could not be judged.
+    pub unsure: Option<EntryIx>,
+    /// The standing entry that says it was not reached.
+    pub unreached: Option<EntryIx>,
+    /// What was done in the present round.
+    pub deeds: Vec<EntryIx>,
+    /// Notes of the present round.
+    pub notes: Vec<EntryIx>,
+    /// Entries of earlier rounds and changes of the register, in order.
+    pub history: Vec<EntryIx>,
+    settled: Option<EntryIx>,
+    looked: bool,
+}
+
+/// What [`State`] keeps of a story.
+pub(super) struct Worked {
+    pub(super) status: Status,
+    pub(super) judgement: Option<Judgement>,
+    pub(super) carried: bool,
+    pub(super) disagreement: bool,
+    pub(super) mended: bool,
+}
+
+struct Chain {
+    key: (String, String),
+    entries: Vec<Id>,
+    rounds: Vec<Arc<str>>,
+    closed: bool,
+    carried: Carried,
+}
+
+impl State {
+    /// The story of a head.
+    #[must_use]
+    pub fn story(&self, ix: HeadIx) -> Story {
+        let mut story = Story::default();
+        let Some(now) = self.heads.get(ix.at()) else { return story };
+        if now.marks.is_empty() {
+            story.looked = now.seen_by != 0;
+            return story;
+        }
+        let superseded: Vec<Id> = now
+            .marks
+            .iter()
+            .chain(std::iter::once(&now.seen))
+            .filter(|m| self.stands(**m))
+            .filter_map(|m| self.entry(*m).and_then(Entry::instead))
+            .collect();
+        let mut chains: Vec<Chain> = Vec::new();
+        for mark in &now.marks {
+            let Some(entry) = self.entry(*mark) else { continue };
+            if !self.stands(*mark) || superseded.contains(&entry.id) {
+                continue;
+            }
+            if self.present_round().is_some_and(|r| r.name == entry.round) {
+                self.tell_now(&mut story, &mut chains, ix, *mark, entry);
+            } else {
+                story.history.push(*mark);
+                Self::tell_before(&mut chains, *mark, entry);
+            }
+        }
+        story.carried = chains.into_iter().filter(|c| !c.closed).map(|c| c.carried).collect();
+        self.resolve(&mut story, ix);
+        story
+    }
+
+    /// An entry of an earlier round: it opens, repeats or closes a chain of findings.
+    fn tell_before(chains: &mut Vec<Chain>, mark: EntryIx, entry: &Entry) {
+        match &entry.what {
+            What::Saw(saw) => {
+                let chain = chains.iter_mut().find(|c| c.is_of(saw));
+                match chain {
+                    Some(chain) => {
+                        if chain.closed {
+                            chain.carried.first = mark;
+                            chain.rounds.clear();
+                        }
+                        chain.closed = false;
+                        chain.entries.push(entry.id);
+                        chain.carried.last = mark;
+                        chain.carried.said_fixed = None;
+                        if !chain.rounds.contains(&entry.round) {
+                            chain.rounds.push(Arc::clone(&entry.round));
+                        }
+                        chain.carried.times = chain.rounds.len();
+                    }
+                    None => chains.push(Chain {
+                        key: (saw.sign.clone(), saw.part.clone()),
+                        entries: vec![entry.id],
+                        rounds: vec![Arc::clone(&entry.round)],
+                        closed: false,
+                        carried: Carried { first: mark, last: mark, times: 1, said_fixed: None, answer: Answer::Open },
+                    }),
+                }
+            }
+            What::Gone(gone) => {
+                for chain in chains.iter_mut().filter(|c| c.entries.contains(&gone.of)) {
+                    chain.closed = true;
+                }
+            }
+            What::Did(_) => {
+                for chain in chains.iter_mut().filter(|c| !c.closed) {
+                    chain.carried.said_fixed = Some(mark);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn tell_now(&self, story: &mut Story, chains: &mut [Chain], ix: HeadIx, mark: EntryIx, entry: &Entry) {
+        match &entry.what {
+            What::Saw(saw) => {
+                let chain = chains.iter_mut().find(|c| !c.closed && c.is_of(saw));
+                let carried = chain.is_some();
+                if let Some(chain) = chain {
+                    let worse = self.extent_of(chain.carried.last) < self.extent_rank(&saw.extent);
+                    chain.entries.push(entry.id);
+                    chain.carried.answer = if worse { Answer::Worse(mark) } else { Answer::Still(mark) };
+                }
+                let (judgement, known) = self.judge_saw(ix, saw);
+                story.findings.push(Finding { entry: mark, judgement, known, fate: Fate::Open, carried });
+                story.looked = true;
+                story.unsure = None;
+                story.unreached = None;
+            }
+            What::Gone(gone) => {
+                for chain in chains.iter_mut().filter(|c| c.entries.contains(&gone.of)) {
+                    chain.carried.answer = Answer::Gone(mark);
+                }
+                for finding in &mut story.findings {
+                    if self.entry(finding.entry).is_some_and(|e| e.id == gone.of) {
+                        finding.fate = Fate::Gone(mark);
+                    }
+                }
+                story.looked = true;
+                story.unsure = None;
+                story.unreached = None;
+            }
+            What::Did(did) => {
+                story.deeds.push(mark);
+                for finding in story.findings.iter_mut().filter(|f| f.fate == Fate::Open) {
+                    if mends(did.did, finding.judgement.ruling) {
+                        finding.fate = Fate::Mended(mark);
+                    }
+                }
+                for chain in chains.iter_mut().filter(|c| !c.closed && c.carried.answer == Answer::Open) {
+                    chain.carried.answer = Answer::Mended(mark);
+                }
+            }
+            What::Unsure(_) => {
+                story.unsure = Some(mark);
+                story.unreached = None;
+            }
+            What::Unreached(_) => story.unreached = Some(mark),
+            What::Settle(settle) => {
+                story.settled = Some(mark);
+                self.set_aside(story, settle, mark);
+            }
+            What::Note(_) | What::Notice(_) => story.notes.push(mark),
+            _ => story.history.push(mark),
+        }
+    }
+
+    /// Takes the findings that a settlement decided against out of account.
+    fn set_aside(&self, story: &mut Story, settle: &Settle, mark: EntryIx) {
+        let winner = self.find_entry(settle.stands).and_then(|e| self.entry(e)).map(|e| Arc::clone(&e.by));
+        for finding in story.findings.iter_mut().filter(|f| f.fate == Fate::Open) {
+            if self.entry(finding.entry).map(|e| &e.by) != winner.as_ref() {
+                finding.fate = Fate::SetAside(mark);
+            }
+        }
+    }
+
+    /// What a later look at the head settles.
+    fn resolve(&self, story: &mut Story, ix: HeadIx) {
+        let Some(now) = self.heads.get(ix.at()).filter(|n| n.seen_by != 0) else { return };
+        story.looked = true;
+        if story.unreached.is_some_and(|u| u < now.seen) {
+            story.unreached = None;
+        }
+        // A head that could not be judged is only settled by an entry about that head alone: a sweep over many heads
+        // does not say that somebody went near.
+        let alone = matches!(self.entry(now.seen).map(|e| &e.what), Some(What::Seen(heads)) if heads.one().is_some());
+        if alone && story.unsure.is_some_and(|u| u < now.seen) {
+            story.unsure = None;
+        }
+    }
+
+    fn judge_saw(&self, ix: HeadIx, saw: &Saw) -> (Judgement, bool) {
+        let Some(profile) = self.known_profile(ix) else { return (self.judge.keep(), false) };
+        match self.sighting(saw) {
+            Some(sighting) => (self.judge.judge(profile, sighting), true),
+            None => (self.judge.unsure(profile), false),
+        }
+    }
+
+    /// A sighting in the rule set's terms, if it knows the words and allows them together.
+    #[must_use]
+    pub fn sighting(&self, saw: &Saw) -> Option<Sighting> {
+        let set = self.judge.set();
+        let (sign, part, extent) = (set.sign(&saw.sign)?, set.part(&saw.part)?, set.extent(&saw.extent)?);
+        let declared = set.sign_at(sign)?;
+        (declared.parts.contains(&part) && declared.extents.contains(&extent)).then_some(Sighting {
+            sign,
+            part,
+            extent,
+            applied: saw.applied,
+        })
+    }
+
+    fn extent_rank(&self, extent: &str) -> Option<u8> {
+        self.judge.set().extent(extent).map(|e| e.0)
+    }
+
+    fn extent_of(&self, entry: EntryIx) -> Option<u8> {
+        match self.entry(entry).map(|e| &e.what) {
+            Some(What::Saw(saw)) => self.extent_rank(&saw.extent),
+            _ => None,
+        }
+    }
+
+    fn known_profile(&self, ix: HeadIx) -> Option<Profile> {
+        let head = self.layout.head(ix)?;
+        self.profiles.get(&(head.area, head.kind)).copied()
+    }
+
+    /// What is kept of a head's story. Heads without any entry but `seen` cost no more than a glance.
+    pub(super) fn work_out(&mut self, ix: HeadIx) -> Worked {
+        self.profile(ix);
+        let story = self.story(ix);
+        let profile = self.known_profile(ix);
+        let status = if story.unsure.is_some() {
+            Status::Unsure
+        } else if story.looked {
+            Status::Seen
+        } else if story.unreached.is_some() {
+            Status::Unreached
+        } else {
+            Status::Unseen
+        };
+        let open = story.findings.iter().filter(|f| f.fate == Fate::Open).map(|f| f.judgement);
+        let unsure = story.unsure.and(profile).map(|p| self.judge.unsure(p));
+        let strongest = open.chain(unsure).max_by_key(|j| (j.ruling, j.class));
+        let judgement = strongest.or_else(|| (status == Status::Seen).then(|| self.judge.keep()));
+        Worked {
+            status,
+            judgement,
+            carried: story.carried.iter().any(|c| c.answer == Answer::Open),
+            disagreement: self.disagree(ix, &story),
+            mended: story.findings.iter().any(|f| matches!(f.fate, Fate::Mended(_))),
+        }
+    }
+
+    /// Whether standing entries of two people lead to different rulings and nobody has settled it since.
+    fn disagree(&self, ix: HeadIx, story: &Story) -> bool {
+        let Some(now) = self.heads.get(ix.at()) else { return false };
+        if story.findings.is_empty() {
+            return false;
+        }
+        let settled = story.settled;
+        let fresh = |entry: EntryIx| settled.is_none_or(|s| s < entry);
+        if settled.is_some() && !story.findings.iter().any(|f| fresh(f.entry)) && !fresh(now.seen) {
+            return false;
+        }
+        let mut opinions: Vec<(&Arc<str>, Ruling)> = Vec::new();
+        for finding in story.findings.iter().filter(|f| !matches!(f.fate, Fate::SetAside(_))) {
+            let Some(by) = self.entry(finding.entry).map(|e| &e.by) else { continue };
+            match opinions.iter_mut().find(|(p, _)| *p == by) {
+                Some((_, ruling)) => *ruling = (*ruling).max(finding.judgement.ruling),
+                None => opinions.push((by, finding.judgement.ruling)),
+            }
+        }
+        let Some((_, first)) = opinions.first() else { return false };
+        if opinions.iter().any(|(_, ruling)| ruling != first) {
+            return true;
+        }
+        // Those who only saw it in order hold that it be kept.
+        let with_finding = opinions.iter().fold(0, |bits, (by, _)| bits | self.bit(by));
+        let instead = story.findings.iter().filter_map(|f| self.entry(f.entry).and_then(Entry::instead));
+        let corrected = instead
+            .filter_map(|id| self.find_entry(id).and_then(|e| self.entry(e)))
+            .fold(0, |bits, entry| bits | self.bit(&entry.by));
+        *first != Ruling::Keep && fresh(now.seen) && now.seen_by & !with_finding & !corrected != 0
+    }
+}
+
+impl Chain {
+    fn is_of(&self, saw: &Saw) -> bool {
+        saw.of.is_some_and(|of| self.entries.contains(&of)) || (self.key.0 == saw.sign && self.key.1 == saw.part)
+    }
+}
+
+/// Whether a deed answers a ruling: a replacement answers all, the others what they are meant for.
+const fn mends(deed: Deed, ruling: Ruling) -> bool {
+    match deed {
+        Deed::Replaced => true,
+        Deed::Cleaned => matches!(ruling, Ruling::Clean | Ruling::Watch | Ruling::Keep),
+        Deed::Corrected => matches!(ruling, Ruling::Correct | Ruling::Watch | Ruling::Keep),
+    }
+}
+
+impl Story {
+    /// Why the head was not reached.
+    #[must_use]
+    pub fn unreached_why(&self, state: &State) -> Option<UnreachedWhy> {
+        match state.entry(self.unreached?).map(|e| &e.what) {
+            Some(What::Unreached(x)) => Some(x.why),
+            _ => None,
+        }
+    }
+
+    /// Why it could not be judged.
+    #[must_use]
+    pub fn unsure_why(&self, state: &State) -> Option<UnsureWhy> {
+        match state.entry(self.unsure?).map(|e| &e.what) {
+            Some(What::Unsure(x)) => Some(x.why),
+            _ => None,
+        }
+    }
+
+    /// The finding that the head's ruling turns on.
+    #[must_use]
+    pub fn leading(&self) -> Option<&Finding> {
+        self.findings
+            .iter()
+            .filter(|f| f.fate == Fate::Open)
+            .max_by_key(|f| (f.judgement.ruling, f.judgement.class))
+    }
+}
+
+/// How a finding was looked at, from its entry.
+#[must_use]
+pub fn how_seen(entry: &Entry) -> How {
+    match &entry.what {
+        What::Saw(x) => x.how,
+        What::Unsure(x) => x.how,
+        _ => How::Eye,
+    }
+}
