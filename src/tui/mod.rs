@@ -2,5 +2,7 @@
 
 pub mod glyphs;
 pub mod picture;
+pub mod plan;
+pub mod snap;
 pub mod text;
 pub mod theme;

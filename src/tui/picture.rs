@@ -1,1 +1,1 @@
-
+//! Pictures of heads.
