@@ -7,3 +7,4 @@ pub mod layout;
 pub mod rounds;
 pub mod state;
 pub mod story;
+pub mod words;

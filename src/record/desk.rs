@@ -1,0 +1,281 @@
+//! An open site: its journal and the state that follows from it. Whatever is recorded goes to the disk first and into
+//! the state only after that.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+
+use super::journal::{Holder, Journal, Mode};
+use super::{digest, rule_files};
+use crate::diag::{Diagnostic, Severity, Source};
+use crate::round::act;
+use crate::round::entry::{Entry, Id, Marks, Signoff, What};
+use crate::round::state::State;
+use crate::rules::judge::Judge;
+
+/// Clock and chance, which only the program's edge may read.
+pub trait Clock {
+    /// The moment, with the place's offset.
+    fn now(&self) -> DateTime<FixedOffset>;
+
+    /// A number nobody can guess.
+    fn random(&self) -> u128;
+}
+
+/// Who opens a site, and what they bring along.
+#[derive(Clone, Debug)]
+pub struct Who {
+    /// Short name, as it stands in entries.
+    pub by: String,
+    /// The machine's name, for the one who finds the file in use.
+    pub host: String,
+    /// The process, for the same.
+    pub pid: u32,
+    /// Folder of the person's own rule sets.
+    pub rules: Option<PathBuf>,
+}
+
+/// An open site.
+pub struct Desk {
+    path: PathBuf,
+    by: Arc<str>,
+    state: State,
+    source: Arc<Source>,
+    journal: Result<Journal, String>,
+}
+
+impl Desk {
+    /// Opens a site file. `present` names the round to look from; without it, the latest. What was noticed on the way
+    /// comes along.
+    ///
+    /// # Errors
+    /// Everything that keeps the file from being used, each with its place.
+    pub fn open(
+        path: &Path,
+        mode: Mode,
+        who: &Who,
+        clock: &dyn Clock,
+        present: Option<&str>,
+    ) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+        let holder =
+            Holder { by: who.by.clone(), host: who.host.clone(), pid: who.pid, since: clock.now().to_rfc3339() };
+        let opened = Journal::open(path, mode, &holder)?;
+        let mut notices = opened.notices;
+        let Some(register) = opened.register else {
+            return Err(notices);
+        };
+        let set = rule_files::load(&register.site.rules, path, who.rules.as_deref()).map_err(|mut troubles| {
+            troubles.extend(notices.clone());
+            troubles
+        })?;
+        let judge = Judge::new(set, &register.recalled);
+        if let Some(name) = present
+            && !opened.entries.iter().any(|e| &*e.round == name)
+        {
+            let names = crate::round::rounds::Rounds::of(&opened.entries, |_| true);
+            let known: Vec<String> = names.iter().map(|r| r.name.to_string()).collect();
+            let mut it = Diagnostic::about(
+                Severity::Error,
+                "unknown-round",
+                path.display().to_string(),
+                format!("the file has no round '{}'", crate::diag::plain(name)),
+            );
+            it = it.help(if known.is_empty() {
+                "no round has begun in it".to_owned()
+            } else {
+                format!("its rounds: {}", known.join(", "))
+            });
+            return Err(vec![it]);
+        }
+        let state = State::fold(register, opened.entries, judge, present);
+        for problem in state.problems() {
+            notices.push(Diagnostic::about(
+                Severity::Warning,
+                "does-not-fit",
+                path.display().to_string(),
+                format!("entry {}: {}", problem.entry, problem.why),
+            ));
+        }
+        let desk = Self {
+            path: path.to_owned(),
+            by: Arc::from(who.by.as_str()),
+            state,
+            source: opened.source,
+            journal: opened.journal,
+        };
+        Ok((desk, notices))
+    }
+
+    /// What follows from the entries.
+    #[must_use]
+    pub const fn state(&self) -> &State {
+        &self.state
+    }
+
+    /// Where the file is.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The register's document as it stands in the file.
+    #[must_use]
+    pub const fn source(&self) -> &Arc<Source> {
+        &self.source
+    }
+
+    /// The writer's short name.
+    #[must_use]
+    pub fn by(&self) -> &str {
+        &self.by
+    }
+
+    /// Why nothing can be recorded, if nothing can.
+    #[must_use]
+    pub fn read_only(&self) -> Option<&str> {
+        match &self.journal {
+            Ok(journal) => journal.refuses(),
+            Err(why) => Some(why),
+        }
+    }
+
+    /// Records entries in one write. They are in the state only once they are on the disk.
+    ///
+    /// # Errors
+    /// Why nothing was recorded: the file is read-only, the round is not begun, the disk failed.
+    pub fn record(&mut self, drafts: Vec<(What, Marks)>, clock: &dyn Clock) -> Result<Vec<Id>, Box<Diagnostic>> {
+        let round = match drafts.iter().find_map(|(what, _)| if let What::Begin(b) = what { Some(b) } else { None }) {
+            Some(begin) => self.name_for(begin.date),
+            None => match self.state.present_round() {
+                Some(round) => Arc::clone(&round.name),
+                None => {
+                    return Err(Box::new(self.trouble("no-round", "no round has begun").help(
+                        "begin one: it takes its name, the day and the inspector from you",
+                    )));
+                }
+            },
+        };
+        self.record_in(round, drafts, clock)
+    }
+
+    /// Records entries of a round by name; used to begin one under a name of the person's own.
+    ///
+    /// # Errors
+    /// As [`Self::record`].
+    pub fn record_in(
+        &mut self,
+        round: Arc<str>,
+        drafts: Vec<(What, Marks)>,
+        clock: &dyn Clock,
+    ) -> Result<Vec<Id>, Box<Diagnostic>> {
+        let signed = self
+            .state
+            .rounds()
+            .named(&round)
+            .and_then(|ix| self.state.rounds().get(ix))
+            .and_then(|r| r.signoff.as_ref())
+            .map(|(id, _)| *id);
+        let at = clock.now();
+        let mut entries = Vec::with_capacity(drafts.len());
+        let mut last = self.state.entries().last().map(|e| e.id);
+        for (what, mut marks) in drafts {
+            let millis = u64::try_from(at.timestamp_millis()).unwrap_or(0);
+            let id = Id::after(last, millis, clock.random());
+            last = Some(id);
+            if marks.after.is_none() {
+                marks.after = signed;
+            }
+            let marks = (marks != Marks::default()).then(|| Box::new(marks));
+            entries.push(Entry { id, at, by: Arc::clone(&self.by), round: Arc::clone(&round), what, marks });
+        }
+        match &mut self.journal {
+            Ok(journal) => journal.append_all(&mut entries)?,
+            Err(why) => {
+                let why = format!("nothing can be recorded: {why}");
+                return Err(Box::new(self.trouble("read-only", &why)));
+            }
+        }
+        let ids = entries.iter().map(|e| e.id).collect();
+        for entry in entries {
+            self.state.apply(entry);
+        }
+        Ok(ids)
+    }
+
+    fn name_for(&self, date: NaiveDate) -> Arc<str> {
+        use chrono::Datelike as _;
+        let year = date.year().to_string();
+        let mut name = year.clone();
+        let mut n = 2;
+        while self.state.rounds().named(&name).is_some() {
+            name = format!("{year}-{n}");
+            n += 1;
+        }
+        Arc::from(name)
+    }
+
+    fn trouble(&self, code: &'static str, message: &str) -> Diagnostic {
+        Diagnostic::about(Severity::Error, code, self.path.display().to_string(), message)
+    }
+
+    /// Takes back the writer's last step of the present round; what it was comes back in words.
+    ///
+    /// # Errors
+    /// As [`Self::record`].
+    pub fn undo(&mut self, clock: &dyn Clock) -> Result<Option<(Id, String)>, Box<Diagnostic>> {
+        let Some(target) = act::undo_target(&self.state, &self.by) else { return Ok(None) };
+        let words = self.words_of(target);
+        self.record(vec![(What::Retract(target), Marks::default())], clock)?;
+        Ok(Some((target, format!("Taken back: {words}"))))
+    }
+
+    /// Brings back what the writer took back last.
+    ///
+    /// # Errors
+    /// As [`Self::record`].
+    pub fn redo(&mut self, clock: &dyn Clock) -> Result<Option<(Id, String)>, Box<Diagnostic>> {
+        let Some(target) = act::redo_target(&self.state, &self.by) else { return Ok(None) };
+        let undone = self.state.find_entry(target).and_then(|e| self.state.entry(e)).map(|e| &e.what);
+        let words = match undone {
+            Some(What::Retract(inner)) => self.words_of(*inner),
+            _ => String::new(),
+        };
+        self.record(vec![(What::Retract(target), Marks::default())], clock)?;
+        Ok(Some((target, format!("Brought back: {words}"))))
+    }
+
+    fn words_of(&self, id: Id) -> String {
+        self.state
+            .find_entry(id)
+            .and_then(|e| self.state.entry(e))
+            .map(|e| crate::round::words::entry_words(e))
+            .unwrap_or_default()
+    }
+
+    /// Signs the present round: the digest is worked out from the lines as they stand in the file.
+    ///
+    /// # Errors
+    /// What stands in the way, or why it could not be written.
+    pub fn sign(
+        &mut self,
+        name: String,
+        licence: String,
+        date: NaiveDate,
+        note: Option<String>,
+        clock: &dyn Clock,
+    ) -> Result<Id, Box<Diagnostic>> {
+        let obstacles = act::obstacles(&self.state);
+        if !obstacles.is_clear() {
+            let why = crate::round::words::obstacle_words(&obstacles);
+            return Err(Box::new(self.trouble("not-ready", &format!("the round cannot be signed: {why}"))));
+        }
+        let Some(round) = self.state.present_round().map(|r| Arc::clone(&r.name)) else {
+            return Err(Box::new(self.trouble("no-round", "no round has begun")));
+        };
+        let digest = digest::of_round(&self.path, &round)?;
+        let signoff = Signoff { name, licence, date, digest: digest.text, lines: digest.lines, note };
+        let ids = self.record_in(round, vec![(What::Signoff(Box::new(signoff)), Marks::default())], clock)?;
+        ids.first().copied().ok_or_else(|| Box::new(self.trouble("not-written", "the sign-off was not written")))
+    }
+}

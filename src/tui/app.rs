@@ -1,0 +1,326 @@
+//! The app: a stack of screens around one open site. It turns terminal events into input, carries out effects, and
+//! draws the frame that every screen stands in: site and round above, message and keys below, the impairment banner.
+
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use crossterm::event::{Event, KeyEventKind};
+use ratatui::Frame;
+use ratatui::layout::Position;
+
+use super::chrome;
+use super::glyphs::Glyphs;
+use super::keys::{Key, Strikes};
+use super::screen::{Draft, Effect, Input, Message, Screen, View};
+use super::theme::Theme;
+use crate::diag::{Diagnostic, Severity};
+use crate::record::desk::{Clock, Desk, Who};
+use crate::record::journal::Mode;
+use crate::record::places::{Places, Recent};
+use crate::round::layout::HeadIx;
+
+/// What the app is started with.
+pub struct Setting {
+    /// Clock and chance.
+    pub clock: Box<dyn Clock>,
+    /// The day it is taken to be, where the person fixed it.
+    pub on: Option<NaiveDate>,
+    /// Who opens sites.
+    pub who: Who,
+    /// Where the program keeps its own data, if it has a place.
+    pub data: Option<PathBuf>,
+    /// Colours.
+    pub theme: &'static Theme,
+    /// Characters.
+    pub glyphs: &'static Glyphs,
+    /// Makes the demo's site file and says where it is.
+    pub demo: Box<dyn Fn() -> Result<PathBuf, Box<Diagnostic>>>,
+    /// The screen to start from when no site is open.
+    pub opening: fn() -> Box<dyn Screen>,
+    /// The screen to start from when a site is open.
+    pub overview: fn(&Desk) -> Box<dyn Screen>,
+    /// The help screen over a screen's name and keys.
+    pub help: fn(&View<'_>, &'static str, Vec<super::keys::KeyLine>) -> Box<dyn Screen>,
+    /// The screen that shows a diagnostic.
+    pub trouble: fn(Box<Diagnostic>) -> Box<dyn Screen>,
+}
+
+/// The app.
+pub struct App {
+    setting: Setting,
+    stack: Vec<Box<dyn Screen>>,
+    desk: Option<Desk>,
+    places: Places,
+    line: Option<(Severity, String)>,
+    strikes: Strikes,
+    now: DateTime<FixedOffset>,
+    done: bool,
+}
+
+impl App {
+    /// An app on its opening screen.
+    #[must_use]
+    pub fn new(setting: Setting) -> Self {
+        let places = setting.data.as_deref().map(Places::load).unwrap_or_default();
+        let now = setting.clock.now();
+        let stack = vec![(setting.opening)()];
+        Self { setting, stack, desk: None, places, line: None, strikes: Strikes::default(), now, done: false }
+    }
+
+    /// Opens a site file at once, as if it had been chosen.
+    pub fn open(&mut self, path: &Path) {
+        self.carry_out(Effect::Open(path.to_owned()));
+    }
+
+    /// Whether the person has left.
+    #[must_use]
+    pub const fn is_done(&self) -> bool {
+        self.done
+    }
+
+    /// The open site.
+    #[must_use]
+    pub const fn desk(&self) -> Option<&Desk> {
+        self.desk.as_ref()
+    }
+
+    /// The name of the screen on top.
+    #[must_use]
+    pub fn top(&self) -> &'static str {
+        self.stack.last().map_or("", |s| s.name())
+    }
+
+    /// Takes one terminal event. Whether anything may look different comes back.
+    pub fn take(&mut self, event: &Event) -> bool {
+        self.now = self.setting.clock.now();
+        match event {
+            Event::Key(key) if Key::is_interrupt(key) => {
+                self.done = true;
+                false
+            }
+            Event::Key(key) if key.kind != KeyEventKind::Release => {
+                let raw = self.stack.last().is_some_and(|s| s.takes_text());
+                let Some(struck) = Key::of(key, raw) else { return false };
+                if key.kind == KeyEventKind::Repeat && !struck.moves() && !raw {
+                    return false;
+                }
+                let again = self.strikes.is_double(struck, self.now.timestamp_millis());
+                self.strike(struck, again);
+                true
+            }
+            Event::Paste(text) => {
+                if self.stack.last().is_some_and(|s| s.takes_text()) {
+                    self.feed(&Input::Paste(text.clone()));
+                } else {
+                    self.line = Some((Severity::Note, "Pasted text is taken only by a text field".to_owned()));
+                }
+                true
+            }
+            Event::Resize(..) => true,
+            _ => false,
+        }
+    }
+
+    fn strike(&mut self, key: Key, again: bool) {
+        self.line = None;
+        let top_takes_text = self.stack.last().is_some_and(|s| s.takes_text());
+        if key == Key::Char('?') && !top_takes_text && self.top() != "help" {
+            let (name, keys) = match self.stack.last() {
+                Some(top) => (top.name(), top.keys(&self.view())),
+                None => return,
+            };
+            let help = (self.setting.help)(&self.view(), name, keys);
+            self.stack.push(help);
+            return;
+        }
+        self.feed(&if again { Input::Again(key) } else { Input::Key(key) });
+    }
+
+    fn feed(&mut self, input: &Input) {
+        let Some(mut top) = self.stack.pop() else { return };
+        let effects = top.update(input, &self.view());
+        self.stack.push(top);
+        for effect in effects {
+            self.carry_out(effect);
+        }
+    }
+
+    fn say(&mut self, message: &Message) {
+        let Some(mut top) = self.stack.pop() else { return };
+        top.hear(message, &self.view());
+        self.stack.push(top);
+    }
+
+    fn view(&self) -> View<'_> {
+        View {
+            desk: self.desk.as_ref(),
+            recent: &self.places.recent,
+            places: &self.places,
+            theme: self.setting.theme,
+            glyphs: self.setting.glyphs,
+            today: self.today(),
+            now: self.now,
+        }
+    }
+
+    fn today(&self) -> NaiveDate {
+        self.setting.on.unwrap_or_else(|| self.now.date_naive())
+    }
+
+    fn carry_out(&mut self, effect: Effect) {
+        match effect {
+            Effect::Push(screen) => self.stack.push(screen),
+            Effect::Pop => self.pop(),
+            Effect::Swap(screen) => {
+                self.stack.pop();
+                self.stack.push(screen);
+            }
+            Effect::PopTo(name) => {
+                while self.stack.len() > 1 && self.top() != name {
+                    self.stack.pop();
+                }
+                self.say(&Message::Back);
+            }
+            Effect::Say(message) => self.say(&message),
+            Effect::Record(drafts) => self.record(drafts),
+            Effect::Undo => self.undo(false),
+            Effect::Redo => self.undo(true),
+            Effect::Open(path) => self.open_site(&path),
+            Effect::Demo => match (self.setting.demo)() {
+                Ok(path) => self.open_site(&path),
+                Err(trouble) => self.trouble(trouble),
+            },
+            Effect::Create { path, register } => match crate::record::save::create_new(&path, &register) {
+                Ok(()) => self.open_site(&path),
+                Err(trouble) => self.trouble(trouble),
+            },
+            Effect::Close => {
+                self.desk = None;
+                self.stack.clear();
+                self.stack.push((self.setting.opening)());
+            }
+            Effect::Write { path, text, over } => match crate::record::save::write_out(&path, &text, over) {
+                Ok(()) => self.line = Some((Severity::Note, format!("Written: {}", path.display()))),
+                Err(trouble) => self.trouble(trouble),
+            },
+            Effect::Sign { name, licence, date, note } => {
+                let signed = match &mut self.desk {
+                    Some(desk) => desk.sign(name, licence, date, note, self.setting.clock.as_ref()),
+                    None => return,
+                };
+                self.heard(signed.map(|id| Message::Recorded(vec![id])));
+            }
+            Effect::Remember(head) => self.remember(head),
+            Effect::Tell(text) => self.line = Some((Severity::Note, text)),
+            Effect::Warn(text) => self.line = Some((Severity::Warning, text)),
+            Effect::Show(trouble) => self.trouble(trouble),
+            Effect::NextTheme => {
+                self.setting.theme = self.setting.theme.next();
+                self.places.theme = Some(self.setting.theme.name.to_owned());
+                self.line = Some((Severity::Note, format!("Theme: {}", self.setting.theme.name)));
+                self.keep_places();
+            }
+            Effect::Quit => self.done = true,
+        }
+    }
+
+    fn pop(&mut self) {
+        if self.stack.len() > 1 {
+            self.stack.pop();
+            self.say(&Message::Back);
+        } else {
+            self.done = true;
+        }
+    }
+
+    fn record(&mut self, drafts: Vec<Draft>) {
+        let Some(desk) = &mut self.desk else { return };
+        let drafts = drafts.into_iter().map(|d| (d.what, d.marks)).collect();
+        let recorded = desk.record(drafts, self.setting.clock.as_ref());
+        self.heard(recorded.map(Message::Recorded));
+    }
+
+    fn undo(&mut self, redo: bool) {
+        let Some(desk) = &mut self.desk else { return };
+        let clock = self.setting.clock.as_ref();
+        match if redo { desk.redo(clock) } else { desk.undo(clock) } {
+            Ok(Some((id, words))) => {
+                self.line = Some((Severity::Note, words));
+                self.say(&Message::Undone(id));
+            }
+            Ok(None) => {
+                let words = if redo { "Nothing to bring back" } else { "Nothing of yours to take back" };
+                self.line = Some((Severity::Note, words.to_owned()));
+            }
+            Err(trouble) => self.heard(Err(trouble)),
+        }
+    }
+
+    /// Tells the top screen how a recording went; a failure is shown over it with nothing lost below.
+    fn heard(&mut self, outcome: Result<Message, Box<Diagnostic>>) {
+        match outcome {
+            Ok(message) => self.say(&message),
+            Err(trouble) => {
+                self.say(&Message::Failed);
+                self.trouble(trouble);
+            }
+        }
+    }
+
+    fn trouble(&mut self, trouble: Box<Diagnostic>) {
+        let screen = (self.setting.trouble)(trouble);
+        self.stack.push(screen);
+    }
+
+    fn open_site(&mut self, path: &Path) {
+        match Desk::open(path, Mode::Write, &self.setting.who, self.setting.clock.as_ref(), None) {
+            Ok((desk, notices)) => {
+                let site = &desk.state().register().site;
+                let recent = Recent { path: desk.path().to_owned(), name: site.name.clone(), at: self.now };
+                self.places.opened(recent);
+                let overview = (self.setting.overview)(&desk);
+                self.desk = Some(desk);
+                self.stack.clear();
+                self.stack.push((self.setting.opening)());
+                self.stack.push(overview);
+                // The first notice comes out on top; the others wait below it.
+                for notice in notices.into_iter().rev().filter(|n| n.severity > Severity::Note) {
+                    self.trouble(Box::new(notice));
+                }
+                self.keep_places();
+            }
+            Err(troubles) => {
+                for trouble in troubles.into_iter().rev() {
+                    self.trouble(Box::new(trouble));
+                }
+            }
+        }
+    }
+
+    fn remember(&mut self, head: HeadIx) {
+        let Some(state) = self.desk.as_ref().map(Desk::state) else { return };
+        if let Some(address) = state.address(head) {
+            self.places.stood.insert(state.register().site.id.clone(), address);
+            self.keep_places();
+        }
+    }
+
+    /// Trouble with the program's own memory is told and stops nothing.
+    fn keep_places(&mut self) {
+        if let Some(folder) = &self.setting.data
+            && let Err(error) = self.places.save(folder)
+        {
+            self.line = Some((Severity::Warning, format!("Where you are cannot be kept in mind: {error}")));
+        }
+    }
+
+    /// Draws everything.
+    pub fn draw(&self, frame: &mut Frame<'_>) {
+        let view = self.view();
+        let area = frame.area();
+        let caret: Option<Position> = chrome::draw(&self.stack, self.line.as_ref(), &view, area, frame.buffer_mut());
+        if let Some(caret) = caret {
+            frame.set_cursor_position(caret);
+        }
+    }
+}

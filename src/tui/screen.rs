@@ -1,0 +1,169 @@
+//! What a screen is: a key table, an update that turns input into effects, and a drawing that changes nothing. What
+//! touches the world is an [`Effect`], carried out in one place.
+
+use std::path::PathBuf;
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+
+use super::glyphs::Glyphs;
+use super::keys::{Key, KeyLine};
+use super::theme::Theme;
+use crate::diag::Diagnostic;
+use crate::record::desk::Desk;
+use crate::record::places::{Places, Recent};
+use crate::round::entry::{Id, Marks, What};
+use crate::round::layout::HeadIx;
+
+/// What a screen may look at and not change.
+pub struct View<'a> {
+    /// The open site, if one is open.
+    pub desk: Option<&'a Desk>,
+    /// Site files opened before, latest first.
+    pub recent: &'a [Recent],
+    /// Where one left off, by site.
+    pub places: &'a Places,
+    /// Styles by meaning.
+    pub theme: &'a Theme,
+    /// Characters to draw with.
+    pub glyphs: &'a Glyphs,
+    /// The day it is taken to be.
+    pub today: NaiveDate,
+    /// The moment of the input.
+    pub now: DateTime<FixedOffset>,
+}
+
+/// What reaches a screen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Input {
+    /// A key was struck.
+    Key(Key),
+    /// The same key again, so soon that it may be the glove: it must never write.
+    Again(Key),
+    /// Text was pasted; only a focused text field takes it.
+    Paste(String),
+}
+
+/// What a screen below hears when something happened above it.
+#[derive(Clone, Debug)]
+pub enum Message {
+    /// Go to that head.
+    Goto(HeadIx),
+    /// These entries were recorded, in order.
+    Recorded(Vec<Id>),
+    /// An entry was taken back or brought back.
+    Undone(Id),
+    /// Something could not be recorded.
+    Failed,
+    /// A screen above was left.
+    Back,
+}
+
+/// An entry about to be recorded.
+#[derive(Clone, Debug)]
+pub struct Draft {
+    /// What it says.
+    pub what: What,
+    /// Links.
+    pub marks: Marks,
+}
+
+impl From<What> for Draft {
+    fn from(what: What) -> Self {
+        Self { what, marks: Marks::default() }
+    }
+}
+
+/// Something to be done in the world or with the stack of screens.
+pub enum Effect {
+    /// Put a screen on top.
+    Push(Box<dyn Screen>),
+    /// Leave the top screen; the one below hears [`Message::Back`].
+    Pop,
+    /// Put a screen in place of the top one.
+    Swap(Box<dyn Screen>),
+    /// Leave screens until the one of that name is on top.
+    PopTo(&'static str),
+    /// Tell the screen that is on top by then.
+    Say(Message),
+    /// Record entries in one write; the top screen hears whether that worked.
+    Record(Vec<Draft>),
+    /// Take back the last entry.
+    Undo,
+    /// Bring back what was taken back last.
+    Redo,
+    /// Open a site file.
+    Open(PathBuf),
+    /// Open the demo.
+    Demo,
+    /// Make a new site file and open it.
+    Create {
+        /// Where.
+        path: PathBuf,
+        /// Its register, as text.
+        register: String,
+    },
+    /// Close the open site.
+    Close,
+    /// Write a file beside the site file, such as the summary; never over an existing one unless `over`.
+    Write {
+        /// Where.
+        path: PathBuf,
+        /// What.
+        text: String,
+        /// Whether an existing file may be replaced.
+        over: bool,
+    },
+    /// Sign the round: the digest is worked out from the file at that moment.
+    Sign {
+        /// Full name.
+        name: String,
+        /// Licence number.
+        licence: String,
+        /// The day it is signed for.
+        date: NaiveDate,
+        /// Free text.
+        note: Option<String>,
+    },
+    /// Keep in mind where one is.
+    Remember(HeadIx),
+    /// Show a line at the bottom until the next key.
+    Tell(String),
+    /// The same, as a warning.
+    Warn(String),
+    /// Show a diagnostic on its own screen.
+    Show(Box<Diagnostic>),
+    /// Next theme.
+    NextTheme,
+    /// Leave the program.
+    Quit,
+}
+
+/// One screen.
+pub trait Screen {
+    /// Its name, as help and docs call it; unique.
+    fn name(&self) -> &'static str;
+
+    /// Its keys, with whether each does something just now.
+    fn keys(&self, view: &View<'_>) -> Vec<KeyLine>;
+
+    /// Takes one input and says what is to be done.
+    fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect>;
+
+    /// Hears what happened above it or through its effects.
+    fn hear(&mut self, _message: &Message, _view: &View<'_>) {}
+
+    /// Draws itself; where a text caret stands comes back.
+    fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position>;
+
+    /// Whether a text field is focused: characters then arrive as typed, and `?` is a character.
+    fn takes_text(&self) -> bool {
+        false
+    }
+
+    /// Whether the screen below shows through around it (a question, a menu).
+    fn is_overlay(&self) -> bool {
+        false
+    }
+}
