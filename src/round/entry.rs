@@ -9,6 +9,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
 use crate::trade::address::{Address, AreaId, Heads};
+pub use crate::trade::kind::Applied;
 use crate::trade::kind::Kind;
 use crate::trade::quantity::{Length, PartialDate, Temperature};
 use crate::trade::register::{Setting, System};
@@ -77,18 +78,6 @@ words! {
         Lift = "lift",
         /// Through a camera on a pole or a drone.
         Camera = "camera",
-    }
-}
-
-words! {
-    /// Who applied a finish.
-    pub enum Applied ("origin of a finish") {
-        /// The head's manufacturer.
-        Factory = "factory",
-        /// Somebody on site.
-        Field = "field",
-        /// It cannot be told.
-        Unknown = "unknown",
     }
 }
 

@@ -1,5 +1,7 @@
 //! The rule set: what must happen when an eye sees a sign on a part of a head. It is data (`rules/*.yaml`), read with
 //! its places, checked exhaustively, and compiled into a table so that a ruling is a look-up. Pure.
 
+pub mod facts;
 pub mod judge;
 pub mod model;
+mod table;

@@ -96,6 +96,18 @@ words! {
     }
 }
 
+words! {
+    /// Who applied a finish.
+    pub enum Applied ("origin of a finish") {
+        /// The head's manufacturer.
+        Factory = "factory",
+        /// Somebody on site.
+        Field = "field",
+        /// It cannot be told.
+        Unknown = "unknown",
+    }
+}
+
 impl Finish {
     /// Whether the finish is a listed corrosion-resistant one.
     #[must_use]
