@@ -1,7 +1,9 @@
 //! Headround inspects fire sprinklers head by head. The rooms, from the bottom up; see docs/architecture.md.
 
+pub mod cli;
 pub mod diag;
 pub mod record;
+pub mod report;
 pub mod round;
 pub mod rules;
 pub mod trade;

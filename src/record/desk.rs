@@ -150,9 +150,10 @@ impl Desk {
             None => match self.state.present_round() {
                 Some(round) => Arc::clone(&round.name),
                 None => {
-                    return Err(Box::new(self.trouble("no-round", "no round has begun").help(
-                        "begin one: it takes its name, the day and the inspector from you",
-                    )));
+                    return Err(Box::new(
+                        self.trouble("no-round", "no round has begun")
+                            .help("begin one: it takes its name, the day and the inspector from you"),
+                    ));
                 }
             },
         };

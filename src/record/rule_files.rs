@@ -44,7 +44,8 @@ fn find(name: &str, site: &Path, folder: Option<&Path>) -> Option<Arc<Source>> {
     }
     let beside = site.parent().map(|p| p.join(format!("{name}.yaml")));
     let own = folder.map(|f| f.join(format!("{name}.yaml")));
-    [beside, own].into_iter().flatten().find_map(|path| {
-        fs_err::read_to_string(&path).ok().map(|text| Source::new(path.display().to_string(), text))
-    })
+    [beside, own]
+        .into_iter()
+        .flatten()
+        .find_map(|path| fs_err::read_to_string(&path).ok().map(|text| Source::new(path.display().to_string(), text)))
 }

@@ -11,9 +11,7 @@ use crate::trade::address::{AreaId, Heads, Spot};
 #[must_use]
 pub fn undo_target(state: &State, by: &str) -> Option<Id> {
     mine(state, by)
-        .find(|(ix, e)| {
-            state.stands(*ix) && !matches!(e.what, What::Retract(_) | What::Begin(_) | What::Signoff(_))
-        })
+        .find(|(ix, e)| state.stands(*ix) && !matches!(e.what, What::Retract(_) | What::Begin(_) | What::Signoff(_)))
         .map(|(_, e)| e.id)
 }
 
@@ -43,11 +41,7 @@ pub fn redo_target(state: &State, by: &str) -> Option<Id> {
 /// Whether an entry that stands was taken back and brought back again: it is then no new step.
 fn is_after_its_undoing(state: &State, ix: EntryIx) -> bool {
     let Some(id) = state.entry(ix).map(|e| e.id) else { return false };
-    state
-        .entries()
-        .iter()
-        .skip(ix.at() + 1)
-        .any(|e| matches!(e.what, What::Retract(target) if target == id))
+    state.entries().iter().skip(ix.at() + 1).any(|e| matches!(e.what, What::Retract(target) if target == id))
 }
 
 /// A writer's entries of the present round, newest first.

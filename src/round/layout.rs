@@ -179,11 +179,9 @@ impl Layout {
             } else {
                 let at = match after {
                     Some(0) => 0,
-                    Some(place) => row
-                        .slots
-                        .iter()
-                        .position(|s| slot_place(heads, s) == place)
-                        .map_or(row.slots.len(), |i| i + 1),
+                    Some(place) => {
+                        row.slots.iter().position(|s| slot_place(heads, s) == place).map_or(row.slots.len(), |i| i + 1)
+                    }
                     None => row.slots.len(),
                 };
                 row.slots.insert(at, Slot::Head(head));

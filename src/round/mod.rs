@@ -5,6 +5,7 @@ pub mod act;
 pub mod entry;
 pub mod layout;
 pub mod rounds;
+pub mod rulings;
 pub mod state;
 pub mod story;
 pub mod words;

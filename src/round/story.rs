@@ -397,10 +397,7 @@ impl Story {
     /// The finding that the head's ruling turns on.
     #[must_use]
     pub fn leading(&self) -> Option<&Finding> {
-        self.findings
-            .iter()
-            .filter(|f| f.fate == Fate::Open)
-            .max_by_key(|f| (f.judgement.ruling, f.judgement.class))
+        self.findings.iter().filter(|f| f.fate == Fate::Open).max_by_key(|f| (f.judgement.ruling, f.judgement.class))
     }
 }
 

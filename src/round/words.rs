@@ -58,7 +58,11 @@ pub fn obstacle_words(obstacles: &Obstacles) -> String {
         "head is neither seen nor unreached with a reason",
         "heads are neither seen nor unreached with a reason",
     );
-    count(obstacles.carried.len(), "head has a finding of an earlier round without an answer", "heads have findings of an earlier round without an answer");
+    count(
+        obstacles.carried.len(),
+        "head has a finding of an earlier round without an answer",
+        "heads have findings of an earlier round without an answer",
+    );
     count(obstacles.disagreements.len(), "disagreement is open", "disagreements are open");
     parts.join("; ")
 }

@@ -18,12 +18,7 @@ pub type Then<T> = Box<dyn Fn(T, &View<'_>) -> Vec<Effect>>;
 pub fn boxed(view: &View<'_>, area: Rect, buf: &mut Buffer, title: &str, columns: u16, rows: u16) -> Rect {
     let width = columns.saturating_add(2).min(area.width);
     let height = rows.saturating_add(2).min(area.height);
-    let outer = Rect {
-        x: area.x + (area.width - width) / 2,
-        y: area.y + (area.height - height) / 2,
-        width,
-        height,
-    };
+    let outer = Rect { x: area.x + (area.width - width) / 2, y: area.y + (area.height - height) / 2, width, height };
     Clear.render(outer, buf);
     buf.set_style(outer, view.theme.text);
     let title = text::truncate(&format!(" {title} "), usize::from(width.saturating_sub(2)), view.glyphs.ellipsis);
@@ -40,8 +35,20 @@ enum Answering {
 }
 
 const YES_NO: &[Binding<Answering>] = &[
-    Binding { keys: &[Key::Char('y')], action: Answering::Yes, name: "yes", help: "do what the question says", rank: 0 },
-    Binding { keys: &[Key::Esc, Key::Char('n')], action: Answering::No, name: "no", help: "leave it as it is", rank: 1 },
+    Binding {
+        keys: &[Key::Char('y')],
+        action: Answering::Yes,
+        name: "yes",
+        help: "do what the question says",
+        rank: 0,
+    },
+    Binding {
+        keys: &[Key::Esc, Key::Char('n')],
+        action: Answering::No,
+        name: "no",
+        help: "leave it as it is",
+        rank: 1,
+    },
 ];
 
 /// A question that only `y` answers with yes: never the key that brought it up.

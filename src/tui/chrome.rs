@@ -103,7 +103,8 @@ fn header(view: &View<'_>, row: Rect, buf: &mut Buffer) {
         let signed = if r.is_signed() { ", signed" } else { "" };
         format!("round {}{signed}", text::plain(&r.name))
     });
-    let right = format!("{round} {} {}/{} {} {mark} ", view.glyphs.dot, counts.answered(), counts.heads, view.glyphs.dot);
+    let right =
+        format!("{round} {} {}/{} {} {mark} ", view.glyphs.dot, counts.answered(), counts.heads, view.glyphs.dot);
     let right_width = text::width(&right);
     let space = usize::from(row.width).saturating_sub(right_width + 1);
     let left = format!(" {}", text::plain(&state.register().site.name));
@@ -120,7 +121,12 @@ fn banner(view: &View<'_>, row: Rect, buf: &mut Buffer) {
     let n = impaired(view);
     let heads: Vec<String> = state.impaired().take(3).filter_map(|h| state.address(h)).map(|a| a.to_string()).collect();
     let more = if n > heads.len() { format!(" and {} more", n - heads.len()) } else { String::new() };
-    let words = format!(" {} IMPAIRMENT: {}{more} {} tell those on the list now (overview: I) ", view.glyphs.warn, heads.join(", "), view.glyphs.dot);
+    let words = format!(
+        " {} IMPAIRMENT: {}{more} {} tell those on the list now (overview: I) ",
+        view.glyphs.warn,
+        heads.join(", "),
+        view.glyphs.dot
+    );
     put(buf, row, 0, &text::pad(&words, usize::from(row.width), view.glyphs.ellipsis), view.theme.impairment, view);
 }
 

@@ -1,8 +1,15 @@
 //! The terminal: screens, keys, themes and pictures. Only this room names ratatui.
 
+pub mod app;
+pub mod ask;
+pub mod chrome;
 pub mod glyphs;
+pub mod keys;
 pub mod picture;
 pub mod plan;
+pub mod run;
+pub mod screen;
+pub mod screens;
 pub mod snap;
 pub mod text;
 pub mod theme;

@@ -377,6 +377,13 @@ impl Theme {
         &THEME
     }
 
+    /// The theme after this one, going round.
+    #[must_use]
+    pub fn next(&self) -> &'static Self {
+        let at = THEMES.iter().position(|t| t.name == self.name).map_or(0, |i| (i + 1) % THEMES.len());
+        THEMES.get(at).unwrap_or_else(|| Self::terminal())
+    }
+
     /// The theme without any colour.
     #[must_use]
     pub fn mono() -> &'static Self {

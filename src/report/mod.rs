@@ -1,0 +1,1 @@
+//! Reports: one summary model, one renderer a file. Pure.
