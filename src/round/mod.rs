@@ -7,5 +7,7 @@ pub mod layout;
 pub mod rounds;
 pub mod rulings;
 pub mod state;
+#[cfg(test)]
+mod state_tests;
 pub mod story;
 pub mod words;
