@@ -237,8 +237,7 @@ fn ceiling(kind: &Kind, area: &Area) -> Ceiling {
     let (Some(rated), Some(max)) = (kind.class(), area.ceiling_max) else { return Ceiling::Unknown };
     let Some(called_for) = class::class_for_ceiling(max) else { return Ceiling::TooLow };
     // Two rows of the table share the ultra-high class and differ in their ceiling: the rating's own row decides.
-    let holds = class::max_ceiling(kind.rating)
-        .is_some_and(|own| own.celsius() + 0.6 >= max.celsius());
+    let holds = class::max_ceiling(kind.rating).is_some_and(|own| own.celsius() + 0.6 >= max.celsius());
     match (holds, rated.steps_to(called_for)) {
         (false, _) => Ceiling::TooLow,
         (true, 0) => Ceiling::Fits,

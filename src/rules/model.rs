@@ -523,8 +523,7 @@ impl RuleSet {
             .eye_signs()
             .find(|(_, s)| s.id == sign)
             .ok_or_else(|| unknown("sign that is entered by eye", sign, &known))?;
-        let parts: Vec<&str> =
-            declared.parts.iter().filter_map(|p| self.part_at(*p)).map(|w| w.id.as_str()).collect();
+        let parts: Vec<&str> = declared.parts.iter().filter_map(|p| self.part_at(*p)).map(|w| w.id.as_str()).collect();
         let part_ix = self
             .part(part)
             .filter(|p| declared.parts.contains(p))

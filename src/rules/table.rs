@@ -405,11 +405,7 @@ impl Table {
             .iter()
             .map(|a| a.offsets.get(usize::from(facts.get(a.field))).copied().unwrap_or(0))
             .fold(block.base, u32::saturating_add);
-        block
-            .flags
-            .iter()
-            .filter(|f| f.mask & facts.settings() != 0)
-            .fold(axes, |sum, f| sum.saturating_add(f.stride))
+        block.flags.iter().filter(|f| f.mask & facts.settings() != 0).fold(axes, |sum, f| sum.saturating_add(f.stride))
     }
 
     /// The number of the outcome for a sighting on a head whose cells for that sign start at `start`; `None` where the
