@@ -3,7 +3,6 @@
 
 #![deny(clippy::disallowed_methods)]
 
-pub mod render;
 pub mod tree;
 
 use std::fmt;
