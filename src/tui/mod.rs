@@ -6,6 +6,7 @@ pub mod chrome;
 pub mod glyphs;
 pub mod keys;
 pub mod picture;
+pub mod plain;
 pub mod plan;
 pub mod run;
 pub mod screen;
