@@ -1,0 +1,1 @@
+//! Every combination a picture can be asked for.
