@@ -1,10 +1,10 @@
 //! Prints pictures of heads to the terminal, to look at them: `pictures [ascii] [small] [theme] [page]`.
 
+use headround::trade::class::Colour;
+use headround::trade::kind::{Element, Finish, Mount, Orientation};
 use headround::tui::glyphs::Glyphs;
 use headround::tui::picture::{Extent, Part, Picture, PictureSpec, Seen, Size, Touch, draw};
 use headround::tui::theme::Theme;
-use headround::trade::class::Colour;
-use headround::trade::kind::{Element, Finish, Mount, Orientation};
 use ratatui::backend::IntoCrossterm as _;
 use std::io::Write as _;
 
@@ -50,9 +50,12 @@ fn page(name: &str) -> Vec<PictureSpec> {
         }
         "links" => {
             for orientation in Orientation::ALL {
-                for (sign, part, extent) in
-                    [("paint", "element", "heavy"), ("corrosion", "frame", "light"), ("guard", "whole", "light"), ("damage", "frame", "light")]
-                {
+                for (sign, part, extent) in [
+                    ("paint", "element", "heavy"),
+                    ("corrosion", "frame", "light"),
+                    ("guard", "whole", "light"),
+                    ("damage", "frame", "light"),
+                ] {
                     let mut head = head(*orientation, Mount::Exposed, Element::Link, Colour::Blue);
                     head.guard = sign == "guard";
                     specs.push(head.with(Touch::new(sign, part, extent)));

@@ -3,6 +3,7 @@
 
 use super::Part;
 use super::shapes::Shape;
+use unicode_width::UnicodeWidthChar as _;
 
 /// What a cell is made of; the theme decides how that looks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -197,9 +198,12 @@ impl Canvas {
         }
     }
 
-    /// Writes words from the left, cut at the right edge.
+    /// Writes words from the left, cut at the right edge. A character that is not one column wide, or not ASCII where
+    /// ASCII is wanted, becomes a question mark, so that every cell keeps its one column.
     pub fn write(&mut self, x: usize, y: usize, words: &str, ink: Ink) {
         for (dx, glyph) in words.chars().enumerate() {
+            let fits = glyph.width() == Some(1) && (glyph.is_ascii() || !self.ascii);
+            let glyph = if fits { glyph } else { '?' };
             if let Some(dot) = self.get_mut(x + dx, y) {
                 *dot = Dot { glyph, ink, ..Dot::EMPTY };
             }
@@ -251,10 +255,15 @@ const fn flipped(glyph: char) -> char {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tui::picture::{shapes, shapes_around, shapes_small};
+
+    fn every_shape() -> impl Iterator<Item = &'static &'static Shape> {
+        shapes::ALL.iter().chain(shapes_around::ALL).chain(shapes_small::ALL)
+    }
 
     #[test]
     fn turning_a_glyph_twice_gives_it_back() {
-        for shape in super::super::shapes::ALL.iter().chain(super::super::shapes_small::ALL) {
+        for shape in every_shape() {
             for glyph in shape.unicode.chars().chain(shape.ascii.chars()) {
                 assert_eq!(flipped(flipped(glyph)), glyph);
             }
@@ -263,7 +272,7 @@ mod tests {
 
     #[test]
     fn the_blocks_of_a_shape_have_one_size() {
-        for shape in super::super::shapes::ALL.iter().chain(super::super::shapes_small::ALL) {
+        for shape in every_shape() {
             let size = |block: &str| block.lines().skip(1).map(|l| l.chars().count()).collect::<Vec<_>>();
             let (keys, name) = (size(shape.key), shape.name);
             for (block, what) in [(shape.unicode, "unicode"), (shape.ascii, "ascii")] {
@@ -275,7 +284,7 @@ mod tests {
                 for ((k, u), a) in key.chars().zip(unicode.chars()).zip(ascii.chars()) {
                     assert!(k == ' ' || ink_of(k).is_some(), "{name}: key {k}");
                     assert!(k != ' ' || (u == ' ' && a == ' '), "{name}: '{u}' or '{a}' belongs to nothing");
-                    assert_eq!(super::super::super::text::width(&u.to_string()), 1, "{name}: {u}");
+                    assert_eq!(crate::tui::text::width(&u.to_string()), 1, "{name}: {u}");
                 }
             }
         }
@@ -284,7 +293,7 @@ mod tests {
     #[test]
     fn nothing_outside_the_grid_is_touched() {
         let mut canvas = Canvas::new(4, 2, false);
-        canvas.stamp(&super::super::shapes::PENDENT, 2, 1);
+        canvas.stamp(&shapes::PENDENT, 2, 1);
         canvas.write(3, 1, "words", Ink::Caption);
         canvas.write(9, 9, "words", Ink::Caption);
         assert_eq!(canvas.rows().count(), 2);

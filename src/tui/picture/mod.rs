@@ -4,6 +4,7 @@
 mod canvas;
 mod scene;
 mod shapes;
+mod shapes_around;
 mod shapes_small;
 mod signs;
 mod words;
@@ -278,11 +279,8 @@ fn cell(dot: &canvas::Dot, spec: &PictureSpec, theme: &Theme) -> PictureCell {
         Ink::Caption => theme.dim,
     };
     // A touched bulb keeps its colour, which tells its rating; weight marks it.
-    let style = if dot.touched && dot.ink == Ink::Liquid {
-        style.add_modifier(theme.touched.add_modifier)
-    } else {
-        style
-    };
+    let style =
+        if dot.touched && dot.ink == Ink::Liquid { style.add_modifier(theme.touched.add_modifier) } else { style };
     PictureCell { glyph: dot.glyph, style, part: dot.part, touched: dot.touched }
 }
 

@@ -2,7 +2,7 @@
 
 use super::canvas::{Canvas, Ink};
 use super::shapes::Shape;
-use super::{Part, PictureSpec, Seen, Size, Touch, shapes, shapes_small, signs, words};
+use super::{Part, PictureSpec, Seen, Size, Touch, shapes, shapes_around, shapes_small, signs, words};
 use crate::trade::class::Colour;
 use crate::trade::kind::{Element, Mount, Orientation};
 use crate::tui::glyphs::Glyphs;
@@ -17,18 +17,12 @@ struct Head {
 
 const fn head(orientation: Orientation, size: Size) -> Head {
     match (size, orientation) {
-        (Size::Large, Orientation::Pendent) => Head {
-            shape: &shapes::PENDENT,
-            size: (17, 10),
-            bulb: (&shapes::BULB, 7, 3),
-            link: (&shapes::LINK, 5, 3),
-        },
-        (Size::Large, Orientation::Upright) => Head {
-            shape: &shapes::UPRIGHT,
-            size: (19, 11),
-            bulb: (&shapes::BULB, 8, 3),
-            link: (&shapes::LINK, 6, 3),
-        },
+        (Size::Large, Orientation::Pendent) => {
+            Head { shape: &shapes::PENDENT, size: (17, 10), bulb: (&shapes::BULB, 7, 3), link: (&shapes::LINK, 5, 3) }
+        }
+        (Size::Large, Orientation::Upright) => {
+            Head { shape: &shapes::UPRIGHT, size: (19, 11), bulb: (&shapes::BULB, 8, 3), link: (&shapes::LINK, 6, 3) }
+        }
         (Size::Large, Orientation::Sidewall) => Head {
             shape: &shapes::SIDEWALL,
             size: (19, 11),
@@ -72,8 +66,8 @@ fn setting(spec: &PictureSpec, size: Size, turned: bool) -> Setting {
         (Size::Small, Orientation::Sidewall) => small_wall(spec.drawn_mount()),
         (Size::Large, Orientation::Pendent) if turned => Setting {
             at: (5, 2),
-            around: vec![(&shapes::DECK, 1, 0), (&shapes::PIPE_BELOW, 1, 12)],
-            guard: ((&shapes::GUARD, 1, 1), true),
+            around: vec![(&shapes_around::DECK, 1, 0), (&shapes_around::PIPE_BELOW, 1, 12)],
+            guard: ((&shapes_around::GUARD, 1, 1), true),
         },
         (Size::Small, Orientation::Pendent) if turned => Setting {
             at: (1, 0),
@@ -82,25 +76,25 @@ fn setting(spec: &PictureSpec, size: Size, turned: bool) -> Setting {
         },
         (Size::Large, Orientation::Upright) if turned => Setting {
             at: (4, 1),
-            around: vec![(&shapes::PIPE_ABOVE, 1, 0)],
-            guard: ((&shapes::GUARD, 1, 2), false),
+            around: vec![(&shapes_around::PIPE_ABOVE, 1, 0)],
+            guard: ((&shapes_around::GUARD, 1, 2), false),
         },
         (Size::Small, Orientation::Upright) if turned => {
             Setting { at: (1, 0), around: Vec::new(), guard: ((&shapes_small::GUARD, 1, 0), false) }
         }
         (Size::Large, Orientation::Upright) if spec.dry => Setting {
             at: (4, 0),
-            around: vec![(&shapes::BARREL, 9, 11), (&shapes::PIPE_BELOW, 1, 12)],
-            guard: ((&shapes::GUARD, 1, 0), true),
+            around: vec![(&shapes_around::BARREL, 9, 11), (&shapes_around::PIPE_BELOW, 1, 12)],
+            guard: ((&shapes_around::GUARD, 1, 0), true),
         },
         (Size::Large, Orientation::Upright) => Setting {
             at: (4, 1),
             around: if spec.guard {
-                vec![(&shapes::PIPE_BELOW, 1, 12)]
+                vec![(&shapes_around::PIPE_BELOW, 1, 12)]
             } else {
-                vec![(&shapes::DECK, 1, 0), (&shapes::PIPE_BELOW, 1, 12)]
+                vec![(&shapes_around::DECK, 1, 0), (&shapes_around::PIPE_BELOW, 1, 12)]
             },
-            guard: ((&shapes::GUARD, 1, 0), true),
+            guard: ((&shapes_around::GUARD, 1, 0), true),
         },
         (Size::Small, Orientation::Upright) => Setting {
             at: (1, 1),
@@ -109,13 +103,13 @@ fn setting(spec: &PictureSpec, size: Size, turned: bool) -> Setting {
         },
         (Size::Large, Orientation::Pendent) => {
             let (at, around): ((usize, usize), Stamp) = match spec.drawn_mount() {
-                Mount::Exposed if spec.dry => ((5, 3), (&shapes::CEILING_DRY, 1, 0)),
-                Mount::Exposed => ((5, 2), (&shapes::CEILING, 1, 0)),
-                Mount::Recessed => ((5, 1), (&shapes::RECESS, 1, 0)),
-                Mount::Flush => ((5, 1), (&shapes::FLUSH, 1, 0)),
-                Mount::Concealed => ((5, 1), (&shapes::CONCEAL, 1, 0)),
+                Mount::Exposed if spec.dry => ((5, 3), (&shapes_around::CEILING_DRY, 1, 0)),
+                Mount::Exposed => ((5, 2), (&shapes_around::CEILING, 1, 0)),
+                Mount::Recessed => ((5, 1), (&shapes_around::RECESS, 1, 0)),
+                Mount::Flush => ((5, 1), (&shapes_around::FLUSH, 1, 0)),
+                Mount::Concealed => ((5, 1), (&shapes_around::CONCEAL, 1, 0)),
             };
-            Setting { at, around: vec![around], guard: ((&shapes::GUARD, 1, 2), false) }
+            Setting { at, around: vec![around], guard: ((&shapes_around::GUARD, 1, 2), false) }
         }
         (Size::Small, Orientation::Pendent) => {
             let (at, around): ((usize, usize), Stamp) = match spec.drawn_mount() {
@@ -131,12 +125,12 @@ fn setting(spec: &PictureSpec, size: Size, turned: bool) -> Setting {
 
 fn large_wall(mount: Mount) -> Setting {
     let (at, around): ((usize, usize), Stamp) = match mount {
-        Mount::Exposed => ((4, 1), (&shapes::WALL, 1, 0)),
-        Mount::Recessed => ((2, 1), (&shapes::WALL_RECESS, 1, 0)),
-        Mount::Flush => ((2, 1), (&shapes::WALL_FLUSH, 1, 0)),
-        Mount::Concealed => ((2, 1), (&shapes::WALL_CONCEAL, 1, 0)),
+        Mount::Exposed => ((4, 1), (&shapes_around::WALL, 1, 0)),
+        Mount::Recessed => ((2, 1), (&shapes_around::WALL_RECESS, 1, 0)),
+        Mount::Flush => ((2, 1), (&shapes_around::WALL_FLUSH, 1, 0)),
+        Mount::Concealed => ((2, 1), (&shapes_around::WALL_CONCEAL, 1, 0)),
     };
-    Setting { at, around: vec![around], guard: ((&shapes::GUARD_LYING, 4, 0), false) }
+    Setting { at, around: vec![around], guard: ((&shapes_around::GUARD_LYING, 4, 0), false) }
 }
 
 fn small_wall(mount: Mount) -> Setting {
@@ -302,7 +296,9 @@ fn point(canvas: &mut Canvas, part: Part, glyphs: &Glyphs) {
         }
     }
     let mut xs: Vec<usize> = cells.iter().map(|c| c.0).collect();
-    let mid_x = middle(&mut xs);
+    xs.sort_unstable();
+    xs.dedup();
+    let mid_x = (xs.first().unwrap_or(&0) + xs.last().unwrap_or(&0)) / 2;
     xs.sort_by_key(|x| x.abs_diff(mid_x));
     let free = |canvas: &Canvas, x: usize| {
         let column = cells.iter().filter(|c| c.0 == x).map(|c| c.1);

@@ -2,7 +2,7 @@
 
 use super::canvas::{Canvas, Ink};
 use super::scene::{empty_bulb, there};
-use super::{Extent, Part, PictureSpec, Seen, Size, Touch, shapes, shapes_small};
+use super::{Extent, Part, PictureSpec, Seen, Size, Touch, shapes, shapes_around, shapes_small};
 use crate::trade::kind::{Element, Orientation};
 
 /// Draws one sign on its part.
@@ -17,14 +17,14 @@ pub fn show(canvas: &mut Canvas, spec: &PictureSpec, size: Size, touch: &Touch) 
         Some(Seen::FluidLoss) => scatter(canvas, part, extent, '?', Ink::Harm),
         Some(Seen::Damage) if part == Part::Deflector => bend(canvas, spec, extent),
         Some(Seen::Damage) => crack(canvas, part, extent),
-        Some(Seen::Cover) => take_off(canvas, part, extent),
+        Some(Seen::Cover) if matches!(part, Part::Escutcheon | Part::CoverPlate) => take_off(canvas, part, extent),
         Some(Seen::Missing) => ghost(canvas, Part::Whole),
         Some(Seen::Strap) => strap(canvas, spec, extent),
         Some(Seen::Hung) => hang(canvas, spec, size, extent),
         Some(Seen::Blocked) => block(canvas, spec, extent),
         Some(Seen::Guard) => broken_guard(canvas, spec, extent),
-        // These show by the head's own make-up or way of hanging; the part is marked and named.
-        Some(Seen::Turned | Seen::WrongRating | Seen::Recalled) | None => {}
+        // These show by the head's own make-up or way of hanging, or by nothing; the part is marked and named.
+        Some(Seen::Cover | Seen::Turned | Seen::WrongRating | Seen::Recalled) | None => {}
     }
 }
 
@@ -40,8 +40,10 @@ const fn share(extent: Extent, all: usize) -> usize {
 }
 
 /// A fixed order that looks scattered.
-const fn scattered(x: usize, y: usize) -> usize {
-    (x * 7 + y * 12 + x * y * 5) % 23
+fn scattered(x: usize, y: usize) -> u64 {
+    // Fibonacci hashing (Knuth, The Art of Computer Programming 3, 6.4): near cells land far apart.
+    let seed = (x as u64 * 73) ^ (y as u64 * 151);
+    seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40
 }
 
 /// Cells of the part, without those that a thing in front hides.
@@ -134,7 +136,8 @@ fn empty(canvas: &mut Canvas, spec: &PictureSpec, size: Size, extent: Extent) {
     }
 }
 
-/// Bends the deflector's far end out of its plane, towards the frame.
+/// Bends the deflector's far end out of its plane, towards the frame: what is left of the plane stays, the end rises
+/// from where it is free to.
 fn bend(canvas: &mut Canvas, spec: &PictureSpec, extent: Extent) {
     let places = canvas.of_part(Part::Deflector);
     let cells = match extent {
@@ -146,31 +149,34 @@ fn bend(canvas: &mut Canvas, spec: &PictureSpec, extent: Extent) {
     let right = places.iter().map(|p| p.0).max().unwrap_or(0);
     let bottom = places.iter().map(|p| p.1).max().unwrap_or(0);
     let top = places.iter().map(|p| p.1).min().unwrap_or(0);
-    let frame = canvas.of_part(Part::Frame);
-    let below = frame.iter().map(|p| p.1).max().unwrap_or(0) > bottom;
+    let frame_below = canvas.of_part(Part::Frame).iter().any(|p| p.1 > bottom);
     let (rise, fall) = (canvas.sign('▞', '/'), canvas.sign('▚', '\\'));
-    let touched = |canvas: &mut Canvas, x: usize, y: usize, glyph: char| {
-        let free = canvas.is_empty(x, y);
-        if free && let Some(dot) = canvas.get_mut(x, y) {
-            (dot.glyph, dot.ink, dot.part, dot.touched) = (glyph, Ink::Harm, Some(Part::Deflector), true);
-        }
+    // The cell of the bent end that is `i` further from the plane, when the bend begins at `from`.
+    let step = |from: usize, i: usize| match (spec.orientation, frame_below) {
+        (Orientation::Sidewall, _) => (right.checked_sub(2 + i), Some(from + i), rise),
+        (_, true) => (Some(from + i), Some(bottom + 1 + i), fall),
+        (_, false) => (Some(from + i), top.checked_sub(1 + i), rise),
     };
-    let (lost, steps): (Vec<_>, Vec<_>) = if spec.orientation == Orientation::Sidewall {
-        let lost: Vec<_> = places.iter().filter(|p| p.1 + cells > bottom + 1).copied().collect();
-        let steps = (0..cells.min(4)).map(|i| (right.saturating_sub(2 + i), bottom + 1 - cells + i, rise)).collect();
-        (lost, steps)
-    } else {
-        let lost: Vec<_> = places.iter().filter(|p| p.0 + cells > right + 1).copied().collect();
-        let first = right + 1 - cells;
-        let steps = (0..cells.min(3))
-            .map(|i| if below { (first + i, bottom + 1 + i, fall) } else { (first + i, top.saturating_sub(1 + i), rise) })
-            .collect();
-        (lost, steps)
+    let free = |canvas: &Canvas, from: usize, i: usize| match step(from, i) {
+        (Some(x), Some(y), _) => canvas.is_empty(x, y),
+        _ => false,
     };
+    let lying = spec.orientation == Orientation::Sidewall;
+    let end = if lying { bottom } else { right };
+    let Some(from) = (end + 1 - cells..=end).find(|from| free(canvas, *from, 0)) else {
+        return crack(canvas, Part::Deflector, extent);
+    };
+    let lost: Vec<_> = places.into_iter().filter(|p| if lying { p.1 >= from } else { p.0 >= from }).collect();
     let ghost = canvas.sign('·', '.');
     mark(canvas, &lost, ghost, Ink::Absent);
-    for (x, y, glyph) in steps {
-        touched(canvas, x, y, glyph);
+    for i in 0..cells.min(4) {
+        let (Some(x), Some(y), glyph) = step(from, i) else { break };
+        if !canvas.is_empty(x, y) || y + 2 >= canvas.height() {
+            break;
+        }
+        if let Some(dot) = canvas.get_mut(x, y) {
+            (dot.glyph, dot.ink, dot.part, dot.touched) = (glyph, Ink::Harm, Some(Part::Deflector), true);
+        }
     }
 }
 
@@ -232,9 +238,9 @@ fn hang(canvas: &mut Canvas, spec: &PictureSpec, size: Size, extent: Extent) {
     let heavy = matches!(extent, Extent::Heavy | Extent::Full);
     match (spec.orientation, size) {
         (Orientation::Sidewall, Size::Large) => {
-            canvas.stamp_behind(&shapes::HANGER_BELOW, left + 1, bottom + 1);
+            canvas.stamp_behind(&shapes_around::HANGER_BELOW, left + 1, bottom + 1);
             if heavy {
-                canvas.stamp_behind(&shapes::HANGER_BELOW, left + 7, bottom + 1);
+                canvas.stamp_behind(&shapes_around::HANGER_BELOW, left + 7, bottom + 1);
             }
         }
         (Orientation::Sidewall, Size::Small) => {
@@ -244,9 +250,9 @@ fn hang(canvas: &mut Canvas, spec: &PictureSpec, size: Size, extent: Extent) {
             }
         }
         (_, Size::Large) => {
-            canvas.stamp_behind(&shapes::HANGER, left.saturating_sub(5), top + 1);
+            canvas.stamp_behind(&shapes_around::HANGER, left.saturating_sub(5), top + 1);
             if heavy {
-                mirror(canvas, &shapes::HANGER, 5, right + 1, top + 1);
+                mirror(canvas, &shapes_around::HANGER, 5, right + 1, top + 1);
             }
         }
         (_, Size::Small) => {
@@ -283,11 +289,12 @@ fn block(canvas: &mut Canvas, spec: &PictureSpec, extent: Extent) {
     let deflector = canvas.of_part(Part::Deflector);
     let right = deflector.iter().map(|p| p.0).max().unwrap_or(0);
     let edge = canvas.width().saturating_sub(1);
+    let near = if right + 2 < edge { right + 2 } else { right + 1 };
     let high = share(extent, rows);
     let glyph = canvas.sign('▓', '&');
     let from = if spec.orientation == Orientation::Upright { 0 } else { rows - high };
     for y in from..from + high {
-        for x in right + 2..edge {
+        for x in near..edge {
             canvas.put_if_empty(x, y, glyph, Ink::Foreign);
         }
     }

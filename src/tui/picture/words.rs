@@ -24,7 +24,16 @@ fn element(spec: &PictureSpec) -> String {
 pub fn make_up(spec: &PictureSpec) -> Vec<String> {
     let (name, element) = (name(spec), element(spec));
     let dry = if spec.dry { "dry " } else { "" };
-    vec![format!("{dry}{name}, {element}"), format!("{dry}{}, {element}", spec.orientation), format!("{dry}{element}"), element]
+    let mut options = vec![
+        format!("{dry}{name}, {element}"),
+        format!("{dry}{}, {element}", spec.orientation),
+        format!("{dry}{element}"),
+        element.clone(),
+    ];
+    if let (Element::Link, Some(colour)) = (spec.element, spec.colour) {
+        options.push(format!("link, {colour}"));
+    }
+    options
 }
 
 /// Captions of what is seen: on one line with the part first, because it matters most, or on two; fullest first.
@@ -63,9 +72,11 @@ pub fn sentence(spec: &PictureSpec) -> String {
         (Element::Link, Some(colour)) => format!("with a solder link and a {colour} mark on its frame"),
     };
     let guard = if spec.guard { ", in a guard" } else { "" };
-    let mut text = format!("A {dry}{} head {colour}, finish {}{guard}", name(spec), spec.finish);
+    let what = format!("{dry}{}", name(spec));
+    let article = if what.starts_with(['a', 'e', 'i', 'o', 'u']) { "An" } else { "A" };
+    let mut text = format!("{article} {what} head {colour}, finish {}{guard}", spec.finish);
     if spec.touches.is_empty() {
-        text.push_str(", nothing seen on it");
+        text.push_str(", no sign drawn on it");
     }
     for (i, touch) in spec.touches.iter().enumerate() {
         text.push_str(if i == 0 { ": " } else { "; " });
