@@ -17,7 +17,7 @@ use crate::round::entry::{self, Marks, What};
 Example:
   headround begin harbour.site.yaml --inspector 'Ines Tidewell' --licence PT-118 --purpose 'annual inspection'
 
-A round takes the year as its name, or the name given with --round. Where the latest round is not signed yet, a new one
+A round takes the year as its name, or the name given with --round. Where the latest round is not signed yet, a new one \
 begins only under a name of its own.")]
 pub struct Begin {
     /// The site file

@@ -21,7 +21,7 @@ Examples:
   headround check harbour.site.yaml
   headround check sites/*.site.yaml --strict
 
-What is noticed goes to standard error, a line a file to standard output. A file with errors makes the exit code 2;
+What is noticed goes to standard error, a line a file to standard output. A file with errors makes the exit code 2; \
 with --strict, warnings make it 1. Nothing is written.")]
 pub struct Check {
     /// The site files

@@ -17,8 +17,8 @@ Examples:
   headround demo
   headround demo --fresh
 
-The demo is a site file like any other, an invented cannery in the program's data folder: walk it and write in it. A
-half-walked copy is kept; --fresh puts it aside and starts over. Where there is no terminal, the command only says
+The demo is a site file like any other, an invented cannery in the program's data folder: walk it and write in it. A \
+half-walked copy is kept; --fresh puts it aside and starts over. Where there is no terminal, the command only says \
 where the file is.")]
 pub struct Demo {
     /// Start over; the copy that was walked is kept beside the new one

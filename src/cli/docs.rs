@@ -33,7 +33,7 @@ pub fn commands() -> String {
     command.build();
     let mut page = String::from(
         "# Commands\n\nGenerated from the program's own declarations and checked by a test; `UPDATE=1 cargo test --test \
-         cli_docs` writes it anew.\n",
+         cli` writes it anew.\n",
     );
     section(&mut page, "headround", &mut command, 2);
     page.push('\n');

@@ -23,14 +23,14 @@ mod invented;
 #[command(after_help = "\
 Examples:
   headround new harbour.site.yaml
-  headround new harbour.site.yaml --name 'Harbour Office' --where '2 Quay Street, Port Tarrow' \\
-    --kind 'qr-pendent=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, made: 2009' \\
-    --area 'hall=Entrance hall (wet, since 2009-05, damp): 4 qr-pendent; 10 qr-pendent'
+  headround new harbour.site.yaml --name 'Harbour Office' --where '2 Quay Street' \\
+    --kind 'qr=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6' \\
+    --area 'hall=Entrance hall (wet, since 2009-05, damp): 4 qr; 10 qr'
   headround new trial.site.yaml --name Trial --size 5000
 
-Without options you are asked on a terminal. A file that is there is never overwritten. Kinds take the fields of the
-site file. An area's lines are separated by ';', one branch line each as one looks up at the ceiling; in brackets may
-stand its system, settings, 'since' with the month its heads went into service, and 'ceiling' with the highest
+Without options you are asked on a terminal. A file that is there is never overwritten. Kinds take the fields of the \
+site file. An area's lines are separated by ';', one branch line each as one looks up at the ceiling; in brackets may \
+stand its system, settings, 'since' with the month its heads went into service, and 'ceiling' with the highest \
 temperature expected there.")]
 pub struct New {
     /// The file to make, such as harbour.site.yaml

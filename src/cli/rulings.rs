@@ -20,7 +20,7 @@ Examples:
   headround rulings harbour.site.yaml --ruling replace --ruling test
   headround rulings harbour.site.yaml --class impairment,critical --area pack --json
 
-A head is listed where the round records a finding on it, or an earlier round left one open. '-' as ruling: this round
+A head is listed where the round records a finding on it, or an earlier round left one open. '-' as ruling: this round \
 says nothing of it yet. With --strict the exit code is 1 where a listed head asks for something.")]
 pub struct Rulings {
     /// The site file

@@ -24,9 +24,9 @@ Examples:
   headround signoff harbour.site.yaml
   headround signoff harbour.site.yaml --name 'Ines Tidewell' --licence PT-118 --yes
 
-The round is signed when every head was seen, judged to need a close look, or not reached for a reason, every finding
-of an earlier round has an answer, and no disagreement is open; otherwise what is missing is listed and the exit code
-is 2. The findings are shown first, and nothing is signed before you say so. The sign-off holds a digest over the
+The round is signed when every head was seen, judged to need a close look, or not reached for a reason, every finding \
+of an earlier round has an answer, and no disagreement is open; otherwise what is missing is listed and the exit code \
+is 2. The findings are shown first, and nothing is signed before you say so. The sign-off holds a digest over the \
 round's lines: what is entered later shows as later, and what is changed shows as changed.")]
 pub struct Signoff {
     /// The site file

@@ -16,8 +16,8 @@ Examples:
   headround status harbour.site.yaml
   headround status sites/*.site.yaml --json
 
-Heads that were not looked at have no ruling: absence never means fine. A file that cannot be read is told and left out;
-the exit code is then 2. With --strict the exit code is 1 where heads are unseen, findings unanswered, people disagree,
+Heads that were not looked at have no ruling: absence never means fine. A file that cannot be read is told and left out; \
+the exit code is then 2. With --strict the exit code is 1 where heads are unseen, findings unanswered, people disagree, \
 or a head has a ruling that asks for something.")]
 pub struct Status {
     /// The site files

@@ -1,4 +1,4 @@
-//! Rows as an aligned table in plain text: columns as wide as their widest cell, the last one left as it is.
+//! Rows as an aligned table in plain text: columns as wide as their widest cell, numbers to the right.
 
 use crate::diag::plain;
 use crate::tui::text;
@@ -13,12 +13,22 @@ pub fn aligned(head: &[&str], rows: &[Vec<String>]) -> String {
             *width = (*width).max(text::width(cell));
         }
     }
+    let is_number = |cell: &str| !cell.is_empty() && cell.bytes().all(|b| b.is_ascii_digit());
+    let numbers: Vec<bool> =
+        (0..head.len()).map(|at| rows.iter().all(|r| r.get(at).is_some_and(|c| is_number(c)))).collect();
     let mut out = String::new();
     let mut line = |cells: &mut dyn Iterator<Item = &str>| {
         let mut t = String::new();
-        for (cell, width) in cells.zip(&widths) {
-            t.push_str(cell);
-            t.extend(std::iter::repeat_n(' ', width.saturating_sub(text::width(cell)) + 2));
+        for ((cell, width), number) in cells.zip(&widths).zip(&numbers) {
+            let room = std::iter::repeat_n(' ', width.saturating_sub(text::width(cell)));
+            if *number {
+                t.extend(room);
+                t.push_str(cell);
+            } else {
+                t.push_str(cell);
+                t.extend(room);
+            }
+            t.push_str("  ");
         }
         out.push_str(t.trim_end());
         out.push('\n');
@@ -36,7 +46,8 @@ mod tests {
 
     #[test]
     fn columns_line_up_by_what_the_eye_sees() {
-        let rows = vec![vec!["喷头".into(), "1".into()], vec!["a\u{1b}".into(), "22".into()]];
-        assert_eq!(aligned(&["head", "n"], &rows), "head  n\n喷头  1\na\u{fffd}    22\n");
+        let row = |cells: [&str; 3]| cells.map(str::to_owned).to_vec();
+        let rows = [row(["喷头", "1", "x"]), row(["a\u{1b}", "22", ""])];
+        assert_eq!(aligned(&["head", "n", "y"], &rows), "head   n  y\n喷头   1  x\na\u{fffd}    22\n");
     }
 }

@@ -21,7 +21,7 @@ use crate::trade::register::Register;
 Example:
   headround tidy harbour.site.yaml
 
-Heads added, removed or found to be of another kind, kinds and areas found: entries say so, and tidying writes a new
+Heads added, removed or found to be of another kind, kinds and areas found: entries say so, and tidying writes a new \
 register that says it itself. The file as it was stays beside the new one. What a sign-off covers stays as it is.")]
 pub struct Tidy {
     /// The site file

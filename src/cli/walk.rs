@@ -19,7 +19,7 @@ Examples:
   headround walk harbour.site.yaml
   headround walk harbour.site.yaml --plain
 
-The walk goes on where you left off. --plain asks line by line on standard input and answers in sentences on standard
+The walk goes on where you left off. --plain asks line by line on standard input and answers in sentences on standard \
 output: for screen readers, serial consoles and scripts. Type 'help' in it for what can be typed.")]
 pub struct Walk {
     /// The site file
