@@ -216,7 +216,7 @@ impl App {
                     register.site.id = Id::after(None, millis, self.setting.clock.random()).to_string();
                 }
                 let text = crate::trade::register_text::write(&register);
-                return match crate::record::save::create_new(&path, &text) {
+                return match crate::record::export::new_site(&path, &text) {
                     Ok(()) => self.open_site(&path),
                     Err(trouble) => self.trouble(trouble),
                 };
@@ -227,7 +227,7 @@ impl App {
                 self.stack.push((self.setting.opening)());
                 self.look_for_recent();
             }
-            Effect::Write { path, text, over } => match crate::record::save::write_out(&path, &text, over) {
+            Effect::Write { path, text, over } => match crate::record::export::write_out(&path, &text, over) {
                 Ok(()) => self.line = Some((Severity::Note, format!("Written: {}", path.display()))),
                 Err(trouble) => return self.trouble(trouble),
             },
