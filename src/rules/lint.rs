@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use super::load::{Draft, RulePlace};
-use super::model::{Case, Rule, RuleIx, Ruling, Sighting};
+use super::model::{Case, Rule, RuleIx, Sighting};
 use super::table::{Fault, Outcome, Spot, Table, closure};
 use crate::diag::Diagnostic;
 
@@ -90,7 +90,7 @@ fn missing_cases(rule: &Rule, place: &RulePlace, out: &mut Vec<Diagnostic>) {
 }
 
 /// Why a case does not come out.
-fn fails(draft: &Draft, table: &Table, rule: RuleIx, case: &Case) -> Option<String> {
+pub(crate) fn fails(draft: &Draft, table: &Table, rule: RuleIx, case: &Case) -> Option<String> {
     let s = Sighting { sign: case.sign, part: case.part, extent: case.extent, applied: case.applied };
     let outcome =
         table.outcome(table.start(case.sign, &case.facts), s).and_then(|o| table.outcomes.get(usize::from(o)));
@@ -283,6 +283,3 @@ fn combination(draft: &Draft, spot: &Spot) -> String {
     );
     words.join(", ")
 }
-
-/// A ruling weaker than the strongest: used by the outcome's order.
-const _: () = assert!((Ruling::Keep as u8) < (Ruling::Replace as u8));
