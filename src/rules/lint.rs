@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use super::load::{Draft, RulePlace};
+use super::load::{Draft, MOST_COMPLAINTS, RulePlace};
 use super::model::{Case, Rule, RuleIx, Sighting};
 use super::table::{Fault, Outcome, Spot, Table, closure};
 use crate::diag::Diagnostic;
@@ -15,14 +15,19 @@ pub(crate) fn report(draft: &Draft, table: &Table, faults: &[Fault], out: &mut V
         // Rules over one another in a ring silence one another: every other finding would only echo it.
         return;
     }
-    for fault in faults {
+    for fault in faults.iter().take(MOST_COMPLAINTS) {
         out.extend(told(draft, fault));
     }
     for (number, (rule, place)) in draft.rules.iter().enumerate() {
         let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
-        missing_cases(rule, place, out);
+        if out.len() < MOST_COMPLAINTS {
+            missing_cases(rule, place, out);
+        }
         if place.depth == 0 {
             for (case, span) in rule.cases.iter().zip(&place.cases) {
+                if out.len() >= MOST_COMPLAINTS {
+                    return;
+                }
                 if let Some(why) = fails(draft, table, ix, case) {
                     out.push(
                         Diagnostic::error(
@@ -253,7 +258,10 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
                     "too-many-combinations",
                     &sign.source,
                     sign.span.clone(),
-                    format!("the rules of '{}' tell {cells} combinations apart, more than are checked", sign.it.id),
+                    format!(
+                        "the rules of '{}' tell {cells} combinations apart, too many to check all rules on each",
+                        sign.it.id
+                    ),
                 )
                 .help("let its rules ask about fewer fields"),
             )

@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::lint;
-use super::load_rule::read_rule;
+use super::load_rule::{each, read_rule};
 use super::model::{
     Class, ClassMeaning, Clearance, Clock, Confidence, Duty, Excuse, ExtentIx, ImpairmentDuty, PartIx, Rule, RuleIx,
     RuleSet, Seen, Sign, SignIx, Within, Word,
@@ -27,6 +27,8 @@ pub const SIGN_KEYS: &str = "lcdfoptbeshgirm";
 
 /// How many sets may extend one another.
 const MAX_CHAIN: usize = 8;
+/// How many complaints are collected; a text with more is not one that a person mends line by line.
+pub(crate) const MOST_COMPLAINTS: usize = 200;
 const MAX_SIGNS: usize = 64;
 const MAX_RULES: usize = 5_000;
 const MAX_CASES: usize = 100_000;
@@ -167,59 +169,61 @@ fn read_into(
     }
     let cautions = top.list("cautions", out, |t| Ok(t.to_owned()));
     draft.cautions.extend(cautions);
-    let mut section = |key: &'static str, top: &mut Fields<'_>, out: &mut Vec<Diagnostic>| -> Vec<Node> {
-        match top.take(key) {
-            None => Vec::new(),
-            Some(Node { value: Value::List(items), .. }) => items.clone(),
-            Some(other) => {
-                out.push(Diagnostic::error(
-                    "wrong-type",
-                    source,
-                    other.span.clone(),
-                    format!("'{key}' must be a list, not {}", other.what()),
-                ));
-                Vec::new()
-            }
-        }
-    };
-    for item in section("parts", &mut top, out) {
-        if let Some(it) = read_word(source, &item, "part", out) {
+    for item in section(source, &mut top, "parts", out) {
+        if let Some(it) = read_word(source, item, "part", out) {
             put(&mut draft.parts, it, |w| &w.id, "part", MAX_PARTS, out);
         }
     }
-    for item in section("extents", &mut top, out) {
-        if let Some(it) = read_word(source, &item, "extent", out) {
+    for item in section(source, &mut top, "extents", out) {
+        if let Some(it) = read_word(source, item, "extent", out) {
             put(&mut draft.extents, it, |w| &w.id, "extent", MAX_EXTENTS, out);
         }
     }
-    for item in section("signs", &mut top, out) {
-        if let Some(it) = read_sign(draft, source, &item, out) {
+    for item in section(source, &mut top, "signs", out) {
+        if let Some(it) = read_sign(draft, source, item, out) {
             put(&mut draft.signs, it, |s| &s.id, "sign", MAX_SIGNS, out);
         }
     }
-    for id in top.list("drop", out, |t| Ok(t.to_owned())) {
-        let before = draft.rules.len();
-        draft.rules.retain(|(r, _)| r.id != id);
-        if draft.rules.len() == before {
+    if let Some(node) = top.take("drop") {
+        each(source, node, "drop", out, |id| {
+            if let Some(at) = draft.rules.iter().position(|(r, _)| r.id == id) {
+                draft.rules.remove(at);
+                return Ok(());
+            }
             let known: Vec<&str> = draft.rules.iter().map(|(r, _)| r.id.as_str()).collect();
-            out.push(Diagnostic::error(
-                "unknown-rule",
-                source,
-                node.span.start..node.span.start,
-                format!("'drop': {}", unknown("rule of the extended set", &id, &known)),
-            ));
-        }
+            Err(unknown("rule of the extended set", id, &known))
+        });
     }
     for (_, place) in &mut draft.rules {
         place.depth += 1;
     }
-    for item in section("rules", &mut top, out) {
-        if let Some((rule, place)) = read_rule(draft, source, &item, out) {
+    for item in section(source, &mut top, "rules", out) {
+        if out.len() >= MOST_COMPLAINTS {
+            break;
+        }
+        if let Some((rule, place)) = read_rule(draft, source, item, out) {
             put_rule(draft, rule, place, out);
         }
     }
-    read_duties(draft, source, &mut top, &mut section, out);
+    read_duties(draft, source, &mut top, out);
     top.finish(out);
+}
+
+/// The items of a list field.
+fn section<'a>(source: &Arc<Source>, f: &mut Fields<'a>, key: &'static str, out: &mut Vec<Diagnostic>) -> &'a [Node] {
+    match f.take(key) {
+        None => &[],
+        Some(Node { value: Value::List(items), .. }) => items,
+        Some(other) => {
+            out.push(Diagnostic::error(
+                "wrong-type",
+                source,
+                other.span.clone(),
+                format!("'{key}' must be a list, not {}", other.what()),
+            ));
+            &[]
+        }
+    }
 }
 
 fn extend(
@@ -512,15 +516,9 @@ fn read_duty(f: &mut Fields<'_>, key: &'static str, out: &mut Vec<Diagnostic>) -
     Some(Duty { text: text?, clause: clause?, source: origin?, confidence: confidence? })
 }
 
-fn read_duties(
-    draft: &mut Draft,
-    source: &Arc<Source>,
-    top: &mut Fields<'_>,
-    section: &mut dyn FnMut(&'static str, &mut Fields<'_>, &mut Vec<Diagnostic>) -> Vec<Node>,
-    out: &mut Vec<Diagnostic>,
-) {
-    for item in section("clearances", top, out) {
-        let mut f = Fields::of(source, &item, "a clearance", out);
+fn read_duties(draft: &mut Draft, source: &Arc<Source>, top: &mut Fields<'_>, out: &mut Vec<Diagnostic>) {
+    for item in section(source, top, "clearances", out) {
+        let mut f = Fields::of(source, item, "a clearance", out);
         let styles = f.list("style", out, Style::parse);
         let distance = f.need_parse("distance", out, Length::parse);
         let duty = read_duty(&mut f, "note", out);
@@ -541,8 +539,8 @@ fn read_duties(
             });
         }
     }
-    for item in section("classes", top, out) {
-        let mut f = Fields::of(source, &item, "a class", out);
+    for item in section(source, top, "classes", out) {
+        let mut f = Fields::of(source, item, "a class", out);
         let class = f.need_parse("class", out, Class::parse);
         let duty = read_duty(&mut f, "means", out);
         f.finish(out);
@@ -551,8 +549,8 @@ fn read_duties(
             draft.classes.push(ClassMeaning { class, duty });
         }
     }
-    for item in section("unreached", top, out) {
-        let mut f = Fields::of(source, &item, "a reason for not reaching", out);
+    for item in section(source, top, "unreached", out) {
+        let mut f = Fields::of(source, item, "a reason for not reaching", out);
         let why = f.need_parse("why", out, word);
         let waived = f.parse("waived", out, truth).unwrap_or(false);
         let duty = read_duty(&mut f, "because", out);
@@ -569,22 +567,22 @@ fn read_duties(
             });
         }
     }
-    for item in section("retention", top, out) {
-        let mut f = Fields::of(source, &item, "a retention rule", out);
+    for item in section(source, top, "retention", out) {
+        let mut f = Fields::of(source, item, "a retention rule", out);
         let duty = read_duty(&mut f, "text", out);
         f.finish(out);
         draft.retention.extend(duty);
     }
-    for item in section("recalled", top, out) {
-        draft.recalled.extend(read_recall(source, &item, out));
+    for item in section(source, top, "recalled", out) {
+        draft.recalled.extend(read_recall(source, item, out));
     }
     if let Some(node) = top.take("impairment") {
         let mut f = Fields::of(source, node, "the impairment duty", out);
         let tell = f.list("tell", out, |t| Ok(t.to_owned()));
         let steps = f.list("steps", out, |t| Ok(t.to_owned()));
         let mut clocks = Vec::new();
-        for item in section("clocks", &mut f, out) {
-            let mut c = Fields::of(source, &item, "a clock", out);
+        for item in section(source, &mut f, "clocks", out) {
+            let mut c = Fields::of(source, item, "a clock", out);
             let within = c.need_parse("within", out, Within::parse);
             let duty = read_duty(&mut c, "what", out);
             c.finish(out);

@@ -20,6 +20,10 @@ const MAX_ALL_CELLS: usize = 1 << 22;
 /// The most outcomes: sets of rules that speak together.
 const MAX_OUTCOMES: usize = 60_000;
 
+/// How many rules are tried on cells, and against one another there, before the rules of a sign are refused as too
+/// many for its cells: some seconds of work.
+const MAX_WORK: usize = 1 << 28;
+
 /// No such part or extent for this sign.
 const NONE: u32 = u32::MAX;
 
@@ -348,7 +352,13 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
         let mut undecided: Option<(Spot, usize)> = None;
         let mut holding: Vec<(RuleIx, &Rule)> = Vec::new();
         let mut speaking: Vec<(RuleIx, &Rule)> = Vec::new();
+        let mut work = 0;
         for index in 0..plan.cells {
+            work += of_sign.len() + holding.len() * holding.len();
+            if work > MAX_WORK {
+                faults.push(Fault::TooWide { sign: sign_ix, cells: plan.cells });
+                break;
+            }
             let here = spot(sign_ix, &plan, index);
             holding.clear();
             holding.extend(
