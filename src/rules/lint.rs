@@ -160,55 +160,8 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
                 .help("add a rule whose conditions hold there, or widen one"),
             )
         }
-        Fault::Contradiction { one, other, first } => {
-            let (a, a_place) = rule_at(draft, *one)?;
-            let (b, b_place) = rule_at(draft, *other)?;
-            let verdict = |r: &Rule| match r.class {
-                Some(class) => format!("'{}' ({class})", r.ruling),
-                None => format!("'{}'", r.ruling),
-            };
-            let mut it = Diagnostic::error(
-                "contradiction",
-                &b_place.source,
-                b_place.span.clone(),
-                format!(
-                    "the rules '{}' and '{}' contradict each other on {}: {} against {}",
-                    a.id,
-                    b.id,
-                    combination(draft, first),
-                    verdict(a),
-                    verdict(b)
-                ),
-            )
-            .label(verdict(b))
-            .help(format!(
-                "make their conditions disjoint, or write 'over: [{}]' in '{}' (or the other way round) if one is the more specific",
-                a.id, b.id
-            ));
-            if Arc::ptr_eq(&a_place.source, &b_place.source) {
-                it = it.and_at(a_place.span.clone(), verdict(a));
-            }
-            Some(it)
-        }
-        Fault::Twice { one, other, first } => {
-            let (a, a_place) = rule_at(draft, *one)?;
-            let (b, b_place) = rule_at(draft, *other)?;
-            let mut it = Diagnostic::error(
-                "decided-twice",
-                &b_place.source,
-                b_place.span.clone(),
-                format!("the rules '{}' and '{}' both decide {}", a.id, b.id, combination(draft, first)),
-            )
-            .label("this rule too")
-            .help(format!(
-                "make their conditions disjoint, write 'over: [{}]' in '{}' (or the other way round), or 'also: true' in one",
-                a.id, b.id
-            ));
-            if Arc::ptr_eq(&a_place.source, &b_place.source) {
-                it = it.and_at(a_place.span.clone(), "this rule");
-            }
-            Some(it)
-        }
+        Fault::Contradiction { one, other, first } => clash(draft, *one, *other, first, false),
+        Fault::Twice { one, other, first } => clash(draft, *one, *other, first, true),
         Fault::Never { rule } => {
             let (r, place) = rule_at(draft, *rule)?;
             Some(
@@ -267,6 +220,36 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
             )
         }
     }
+}
+
+/// Two rules that both decide a combination, differently or alike.
+fn clash(draft: &Draft, one: RuleIx, other: RuleIx, first: &Spot, alike: bool) -> Option<Diagnostic> {
+    let (a, a_place) = rule_at(draft, one)?;
+    let (b, b_place) = rule_at(draft, other)?;
+    let verdict = |r: &Rule| match r.class {
+        Some(class) => format!("'{}' ({class})", r.ruling),
+        None => format!("'{}'", r.ruling),
+    };
+    let here = combination(draft, first);
+    let (code, message) = if alike {
+        ("decided-twice", format!("the rules '{}' and '{}' both decide {here}", a.id, b.id))
+    } else {
+        let (va, vb) = (verdict(a), verdict(b));
+        (
+            "contradiction",
+            format!("the rules '{}' and '{}' contradict each other on {here}: {va} against {vb}", a.id, b.id),
+        )
+    };
+    let mut it = Diagnostic::error(code, &b_place.source, b_place.span.clone(), message)
+        .label(if alike { "this rule too".to_owned() } else { verdict(b) })
+        .help(format!(
+            "make their conditions disjoint, or write 'over: [{}]' in '{}' (or the other way round) if one is the more specific, or 'also: true' in one that only adds a reason",
+            a.id, b.id
+        ));
+    if Arc::ptr_eq(&a_place.source, &b_place.source) {
+        it = it.and_at(a_place.span.clone(), if alike { "this rule".to_owned() } else { verdict(a) });
+    }
+    Some(it)
 }
 
 /// A combination in words: `paint on the frame, light, origin field, mount concealed`.

@@ -383,3 +383,29 @@ fn hostile_texts_are_refused_in_bounded_time() {
         assert!(!all.is_empty());
     }
 }
+
+#[test]
+fn the_example_of_the_handbook_loads_and_changes_what_it_says() {
+    let page = include_str!("../../../docs/rule-set.md");
+    let text = page.split("```yaml\n").nth(1).and_then(|t| t.split("```").next()).expect("an example");
+    let set = read(&Source::new("docs/rule-set.md", text), &crate::rules::builtin::source).expect("sound");
+    let rule = set.rule_at(set.rule("paint-frame").expect("there")).expect("there");
+    assert_eq!(rule.ruling, Ruling::Replace);
+    // Inherited near misses that the change contradicts are gone; those it does not touch have stayed.
+    let plain_ring = set.rule_at(set.rule("paint-plain-ring").expect("there")).expect("there");
+    assert!(plain_ring.cases.iter().all(|c| c.ruling != Ruling::Watch) && plain_ring.cases.len() >= 2);
+}
+
+#[test]
+fn every_key_of_a_condition_is_in_the_handbook() {
+    let page = include_str!("../../../docs/rule-set.md");
+    for field in crate::rules::facts::Field::ALL {
+        assert!(page.contains(&format!("`{}`", field.as_str())), "{}", field.as_str());
+        for word in field.words() {
+            assert!(page.contains(word), "{word}");
+        }
+    }
+    for setting in crate::trade::register::Setting::ALL {
+        assert!(page.contains(setting.as_str()), "{setting}");
+    }
+}
