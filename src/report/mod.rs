@@ -1,1 +1,22 @@
-//! Reports: one summary model, one renderer a file. Pure.
+//! Reports: one summary model, one renderer a file. Pure: text in memory goes out, nothing is read and nothing written.
+
+mod actions;
+mod advisories;
+mod answers;
+mod counts;
+mod findings;
+mod front;
+mod impairments;
+pub mod json;
+mod lines;
+pub mod markdown;
+mod phrases;
+mod record;
+pub mod sheets;
+pub mod summary;
+pub mod text;
+
+#[cfg(test)]
+mod sample;
+#[cfg(test)]
+mod tests;
