@@ -1,9 +1,10 @@
 //! What must be done: one list a ruling, strongest first, by area and kind, for the one who orders and carries out.
 
+use super::answers::is_advisory;
 use super::phrases::{capital, heads, order, order_means, rule_line, sentence};
 use super::summary::{Cell, Scene, Section, Table, fact};
 use crate::round::layout::HeadIx;
-use crate::round::rulings::RulingRow;
+use crate::round::rulings::{Recorded, RulingRow, UNKNOWN_WORDS};
 use crate::rules::model::{RuleIx, Ruling};
 use crate::trade::register::KindIx;
 
@@ -49,18 +50,37 @@ const fn remains(ruling: Ruling, strongest: Ruling) -> bool {
     !matches!(strongest, Ruling::Replace) || matches!(ruling, Ruling::Replace | Ruling::Correct)
 }
 
+/// What is open on a head and belongs to the adopted inspection: advisories are told apart.
+fn asked(row: &RulingRow) -> impl Iterator<Item = &Recorded> {
+    row.open().filter(|r| !is_advisory(r))
+}
+
+fn strongest(row: &RulingRow) -> Option<Ruling> {
+    asked(row).map(|r| r.ruling).max()
+}
+
+/// How many heads each ruling is the strongest on that the adopted inspection asks for, strongest first; rulings that
+/// ask for nothing are left out.
+pub(super) fn tally(scene: &Scene<'_>) -> Vec<(Ruling, usize)> {
+    let all: Vec<Ruling> = scene.rows.iter().filter_map(strongest).collect();
+    let count = |ruling| all.iter().filter(|r| **r == ruling).count();
+    ORDERS.into_iter().map(|r| (r, count(r))).filter(|(_, n)| *n > 0).collect()
+}
+
 fn jobs(scene: &Scene<'_>, ruling: Ruling) -> Vec<Job> {
     let mut jobs: Vec<Job> = Vec::new();
     for row in &scene.rows {
-        let Some(strongest) = row.ruling else { continue };
-        if !remains(ruling, strongest) || !row.open().any(|r| r.ruling == ruling) {
+        let Some(strongest) = strongest(row) else { continue };
+        if !remains(ruling, strongest) || !asked(row).any(|r| r.ruling == ruling) {
             continue;
         }
         let rules = rules(scene, row, ruling);
         let besides = (strongest != ruling).then_some(strongest);
-        let job = jobs.iter_mut().rev().take(40).find(|j| {
-            j.area == row.area_ix && j.kind == row.kind_ix && j.besides == besides && j.rules == rules
-        });
+        let job = jobs
+            .iter_mut()
+            .rev()
+            .take(40)
+            .find(|j| j.area == row.area_ix && j.kind == row.kind_ix && j.besides == besides && j.rules == rules);
         match job {
             Some(job) => job.heads.push(row.ix),
             None => jobs.push(Job { area: row.area_ix, kind: row.kind_ix, rules, besides, heads: vec![row.ix] }),
@@ -72,8 +92,7 @@ fn jobs(scene: &Scene<'_>, ruling: Ruling) -> Vec<Job> {
 
 /// The rules that ask for this of a head, in the order of the set.
 fn rules(scene: &Scene<'_>, row: &RulingRow, ruling: Ruling) -> Vec<RuleIx> {
-    let mut list: Vec<RuleIx> = row
-        .open()
+    let mut list: Vec<RuleIx> = asked(row)
         .filter(|r| r.ruling == ruling)
         .flat_map(|r| r.rules.iter().copied())
         .filter(|r| scene.set().rule_at(*r).is_some_and(|rule| rule.ruling > Ruling::Keep || rule.class.is_some()))
@@ -113,7 +132,10 @@ fn row(scene: &Scene<'_>, ruling: Ruling, job: &Job) -> Vec<Cell> {
     let first = job.heads.first().and_then(|h| scene.state.address(*h));
     let id = format!("do.{ruling}.{}", first.map_or_else(String::new, |a| a.to_string()));
     let rules = || job.rules.iter().filter_map(|r| scene.set().rule_at(*r));
-    let why = rules().map(|r| fact(format!("{id}.why.{}", r.id), rule_line(r))).collect();
+    let mut why: Vec<_> = rules().map(|r| fact(format!("{id}.why.{}", r.id), rule_line(r))).collect();
+    if why.is_empty() {
+        why.push(fact(format!("{id}.why"), sentence(&capital(UNKNOWN_WORDS))));
+    }
     let mut how = Vec::new();
     let mut never = Vec::new();
     for rule in rules() {
@@ -126,7 +148,7 @@ fn row(scene: &Scene<'_>, ruling: Ruling, job: &Job) -> Vec<Cell> {
             never.push(fact(format!("{id}.never.{}", rule.id), not));
         }
     }
-    let besides = job.besides.map_or(String::new, |r| format!("Listed under '{}' too.", order(r)));
+    let besides = job.besides.map_or_else(String::new, |r| format!("Listed under '{}' too.", order(r)));
     vec![
         Cell::one(format!("{id}.heads"), scene.ranges_counted(&job.heads)),
         Cell::one(format!("{id}.kind"), scene.kind(job.kind)),

@@ -52,8 +52,7 @@ fn progress(scene: &Scene<'_>) -> Table {
 
 fn rulings(scene: &Scene<'_>) -> Table {
     let labels = ["Area", "#Replace", "#Test", "#Correct", "#Clean", "#Look", "#Watch", "#Keep"];
-    let mut table =
-        Table::new("counts.rulings", "Heads by the strongest ruling that is open", 1, &labels);
+    let mut table = Table::new("counts.rulings", "Heads by the strongest ruling that is open", 1, &labels);
     for (key, name, counts) in areas(scene) {
         let id = format!("counts.{key}.ruling");
         let mut cells = vec![Cell::one(format!("{id}.name"), name)];
@@ -97,7 +96,10 @@ fn kinds(scene: &Scene<'_>) -> Table {
             number(format!("{id}.heads"), heads),
             number(format!("{id}.judged"), judged),
             Cell::one(format!("{id}.made"), kind.made.map_or_else(|| "not known".to_owned(), |m| m.to_string())),
-            Cell::one(format!("{id}.number"), kind.number.as_deref().map_or_else(|| "not known".to_owned(), super::phrases::said)),
+            Cell::one(
+                format!("{id}.number"),
+                kind.number.as_deref().map_or_else(|| "not known".to_owned(), super::phrases::said),
+            ),
         ]);
     }
     table

@@ -199,7 +199,8 @@ pub(super) fn reasons(scene: &Scene<'_>, recorded: &Recorded, id: &str) -> Vec<F
     }
     for rule in scene.rules(recorded) {
         let other = if rule.ruling == recorded.ruling { String::new() } else { format!("{}: ", order(rule.ruling)) };
-        let text = format!("{other}{} ({}; rule {})", said(&rule.because).trim_end_matches('.'), clause_words(rule), rule.id);
+        let text =
+            format!("{other}{} ({}; rule {})", said(&rule.because).trim_end_matches('.'), clause_words(rule), rule.id);
         facts.push(fact(format!("{id}.reason.{}", rule.id), sentence(&capital(&text))));
     }
     facts

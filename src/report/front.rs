@@ -5,7 +5,7 @@ use super::summary::{Block, Pair, Scene, Section, Tone, fact};
 use crate::round::act::obstacles;
 use crate::round::rulings;
 use crate::round::words::obstacle_words;
-use crate::rules::model::{Confidence, Ruling};
+use crate::rules::model::Confidence;
 
 /// What stands before the first section.
 pub(super) fn head(scene: &Scene<'_>) -> Vec<Block> {
@@ -83,11 +83,8 @@ fn in_short(scene: &Scene<'_>) -> Block {
         n => format!("{} - act now, see the next section", heads(n)),
     };
     pairs.push(Pair::one("Impairments", "short.impaired", impaired));
-    let orders: Vec<String> = [Ruling::Replace, Ruling::Test, Ruling::Correct, Ruling::Clean, Ruling::Look, Ruling::Watch]
-        .into_iter()
-        .filter(|r| counts.ruled(*r) > 0)
-        .map(|r| format!("{} {}", order(r), counts.ruled(r)))
-        .collect();
+    let orders: Vec<String> =
+        super::actions::tally(scene).into_iter().map(|(r, n)| format!("{} {n}", order(r))).collect();
     let asked = if orders.is_empty() {
         "no head has an open finding that asks for anything".to_owned()
     } else {
@@ -125,8 +122,7 @@ pub(super) fn section(scene: &Scene<'_>) -> Section {
         let mut named: Vec<&str> = Vec::new();
         for (n, (by, begin)) in round.inspectors.iter().enumerate() {
             named.push(by);
-            let text =
-                format!("{}{}, from {}", said(&begin.inspector), licence(&begin.licence), day(begin.date));
+            let text = format!("{}{}, from {}", said(&begin.inspector), licence(&begin.licence), day(begin.date));
             facts.push(fact(format!("inspector.{}", n + 1), text));
             let scope = said(&begin.scope);
             if !scope.is_empty() && !scopes.contains(&scope) {

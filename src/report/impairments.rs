@@ -170,10 +170,7 @@ fn duties(
     for (n, role) in roles.iter().enumerate() {
         let id = format!("tell.{}", n + 1);
         let text = told(scene, role, &notices, &all);
-        table.row(vec![
-            Cell::one(format!("{id}.whom"), capital(&said(role))),
-            Cell::one(format!("{id}.told"), text),
-        ]);
+        table.row(vec![Cell::one(format!("{id}.whom"), capital(&said(role))), Cell::one(format!("{id}.told"), text)]);
     }
     section.table(table);
     if !open.is_empty() {
@@ -231,8 +228,12 @@ fn told(
 }
 
 fn clocks(scene: &Scene<'_>, open: &[(&RulingRow, &Recorded)]) -> Table {
-    let mut table =
-        Table::new("impairments.clocks", "Time limits of the adopted rules", 1, &["What", "Within", "From", "By", "Clause"]);
+    let mut table = Table::new(
+        "impairments.clocks",
+        "Time limits of the adopted rules",
+        1,
+        &["What", "Within", "From", "By", "Clause"],
+    );
     let starts = open.iter().filter_map(|(row, r)| scene.state.entry(r.first).map(|e| (e.at, &row.head)));
     let Some((start, head)) = starts.min_by_key(|(at, _)| *at) else { return table };
     for (n, clock) in scene.set().impairment.clocks.iter().enumerate() {
@@ -288,11 +289,11 @@ fn log(scene: &Scene<'_>, section: &mut Section, quiet: bool) {
         }
         return;
     }
-    let mut table =
-        Table::new("notices", "Notices given", 1, &["Told", "When", "How", "About", "Given by", "Note"]);
+    let mut table = Table::new("notices", "Notices given", 1, &["Told", "When", "How", "About", "Given by", "Note"]);
     for (entry, notice) in notices {
         let id = format!("notice.{}", entry.id);
-        let about = notice.head.as_ref().map_or_else(|| "all impairments found until then".to_owned(), ToString::to_string);
+        let about =
+            notice.head.as_ref().map_or_else(|| "all impairments found until then".to_owned(), ToString::to_string);
         let late = if scene.late.contains(&entry.id) { " (after sign-off)" } else { "" };
         table.row(vec![
             Cell::one(format!("{id}.told"), capital(&said(&notice.told))),

@@ -1,5 +1,7 @@
 //! Reports: one summary model, one renderer a file. Pure: text in memory goes out, nothing is read and nothing written.
 
+#![deny(clippy::disallowed_methods)]
+
 mod actions;
 mod advisories;
 mod answers;
@@ -17,6 +19,6 @@ pub mod summary;
 pub mod text;
 
 #[cfg(test)]
-mod sample;
+mod sample_tests;
 #[cfg(test)]
 mod tests;

@@ -8,7 +8,7 @@ use crate::diag::is_unprintable;
 use crate::round::act;
 use crate::round::entry::{Applied, Channel, Deed, Entry, How, UnreachedWhy, UnsureWhy};
 use crate::round::layout::HeadIx;
-use crate::round::rulings::{Recorded, RulingRow};
+use crate::round::rulings::Recorded;
 use crate::round::state::EntryIx;
 use crate::rules::model::{Class, Rule, Ruling};
 use crate::trade::address::Heads;
@@ -197,7 +197,7 @@ pub(super) fn clause_words(rule: &Rule) -> String {
 impl Scene<'_> {
     /// A person's full name, or the short one where no begin names them.
     pub(super) fn person(&self, by: &str) -> String {
-        self.people.get(by).filter(|p| !p.name.is_empty()).map_or_else(|| said(by), |p| p.name.clone())
+        self.people.get(by).filter(|name| !name.is_empty()).map_or_else(|| said(by), Clone::clone)
     }
 
     /// Who made an entry and when; an entry made after the sign-off says so.
@@ -257,10 +257,18 @@ impl Scene<'_> {
         set.part(word).and_then(|p| set.part_at(p)).map_or_else(|| said(word), |w| said(&w.name))
     }
 
-    /// The name of an extent.
-    pub(super) fn extent(&self, word: &str) -> String {
+    /// The name of an extent with what it means for the sign: `light (damp or single drops)`.
+    pub(super) fn extent_of(&self, sign: &str, extent: &str) -> String {
         let set = self.set();
-        set.extent(word).and_then(|e| set.extent_at(e)).map_or_else(|| said(word), |w| said(&w.name))
+        let Some(ix) = set.extent(extent) else { return said(extent) };
+        let name = set.extent_at(ix).map_or_else(|| said(extent), |w| said(&w.name));
+        let declared = set.sign(sign).and_then(|s| set.sign_at(s));
+        let at = declared.and_then(|s| s.extents.iter().position(|e| *e == ix));
+        let own = declared.zip(at).and_then(|(s, at)| s.extent_hints.get(at)).filter(|h| !h.is_empty());
+        match own.or_else(|| set.extent_at(ix).map(|w| &w.hint)).map(|h| said(h)).filter(|h| !h.is_empty()) {
+            Some(hint) => format!("{name} ({hint})"),
+            None => name,
+        }
     }
 
     /// Sign, part, extent and what belongs to them, each a piece: `paint`, `heat element`, `trace`, `applied on site`.
@@ -273,7 +281,7 @@ impl Scene<'_> {
             pieces.push(("part", format!("on: {}", self.part(part))));
         }
         if let Some(extent) = &recorded.extent {
-            pieces.push(("extent", format!("extent: {}", self.extent(extent))));
+            pieces.push(("extent", format!("extent: {}", self.extent_of(&recorded.sign, extent))));
         }
         if let Some(origin) = recorded.applied {
             pieces.push(("applied", applied(origin).to_owned()));
@@ -292,11 +300,6 @@ impl Scene<'_> {
     /// The rules that spoke about a finding.
     pub(super) fn rules<'s>(&'s self, recorded: &'s Recorded) -> impl Iterator<Item = &'s Rule> {
         recorded.rules.iter().filter_map(|r| self.set().rule_at(*r))
-    }
-
-    /// The row of a head.
-    pub(super) fn row_of(&self, head: HeadIx) -> Option<&RulingRow> {
-        self.rows.iter().find(|r| r.ix == head)
     }
 }
 

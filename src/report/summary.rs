@@ -224,7 +224,9 @@ impl Table {
     pub(super) fn new(id: impl Into<String>, caption: impl Into<String>, lead: usize, labels: &[&'static str]) -> Self {
         let columns = labels
             .iter()
-            .map(|l| l.strip_prefix('#').map_or(Column { label: l, numeric: false }, |l| Column { label: l, numeric: true }))
+            .map(|l| {
+                l.strip_prefix('#').map_or(Column { label: l, numeric: false }, |l| Column { label: l, numeric: true })
+            })
             .collect();
         Self { id: id.into(), caption: caption.into(), columns, lead, rows: Vec::new() }
     }
@@ -262,18 +264,13 @@ impl Pair {
     }
 }
 
-/// A person as the rounds' begins name them.
-pub(super) struct Person {
-    pub(super) name: String,
-    pub(super) licence: String,
-}
-
 /// What every section looks at.
 pub(super) struct Scene<'a> {
     pub(super) state: &'a State,
     pub(super) on: NaiveDate,
     pub(super) rows: Vec<RulingRow>,
-    pub(super) people: HashMap<String, Person>,
+    /// Full names by short ones, as the rounds' begins give them.
+    pub(super) people: HashMap<String, String>,
     pub(super) late: HashSet<Id>,
     pub(super) units: Units,
 }
@@ -282,9 +279,7 @@ impl<'a> Scene<'a> {
     fn of(state: &'a State, on: NaiveDate) -> Self {
         let mut people = HashMap::new();
         for (by, begin) in state.rounds().iter().flat_map(|r| &r.inspectors) {
-            let person =
-                Person { name: super::phrases::said(&begin.inspector), licence: super::phrases::said(&begin.licence) };
-            people.insert(by.to_string(), person);
+            people.insert(by.to_string(), super::phrases::said(&begin.inspector));
         }
         let late = state.present_round().map(|r| r.late.iter().copied().collect()).unwrap_or_default();
         let units = state.register().site.units;

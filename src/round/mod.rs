@@ -1,6 +1,8 @@
 //! The round: what can be recorded, and what follows from it. Pure: state is a fold over entries, whatever order they
 //! arrived in.
 
+#![deny(clippy::disallowed_methods)]
+
 pub mod act;
 pub mod entry;
 pub mod layout;
