@@ -200,7 +200,8 @@ impl Field {
         let head = self.text.get(..self.caret).unwrap_or_default();
         let space = usize::from(row.width).saturating_sub(1);
         let mut start = 0;
-        while text::width(head.get(start..).unwrap_or_default()) > space {
+        // A field that nobody types into shows its beginning.
+        while focused && text::width(head.get(start..).unwrap_or_default()) > space {
             let rest = head.get(start..).unwrap_or_default();
             let Some(first) = rest.graphemes(true).next() else { break };
             start += first.len();

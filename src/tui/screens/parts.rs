@@ -153,3 +153,8 @@ pub fn split(area: Rect, rows: u16) -> (Rect, Rect) {
     let list = Rect { height: area.height - rows - 1, ..area };
     (list, Rect { y: list.bottom() + 1, height: rows, ..area })
 }
+
+/// Marks a row as the one that keys act upon: one calm bar, whatever colours stood in it. Its words and glyphs stay.
+pub fn select(row: Rect, view: &View<'_>, buf: &mut Buffer) {
+    buf.set_style(row, Style::reset().patch(view.theme.text).patch(view.theme.selected));
+}
