@@ -6,7 +6,9 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::journal::{Holder, Journal, Mode};
+use super::disk::Real;
+use super::journal::{self, Journal, Mode};
+use super::lock::Holder;
 use super::{digest, rule_files};
 use crate::diag::{Diagnostic, Severity, Source};
 use crate::round::act;
@@ -58,9 +60,15 @@ impl Desk {
         clock: &dyn Clock,
         present: Option<&str>,
     ) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
-        let holder =
-            Holder { by: who.by.clone(), host: who.host.clone(), pid: who.pid, since: clock.now().to_rfc3339() };
-        let opened = Journal::open(path, mode, &holder)?;
+        let holder = Holder { user: who.by.clone(), host: who.host.clone(), pid: who.pid, since: clock.now() };
+        let shown = path.display().to_string();
+        let opened = journal::open(path, mode, &holder).map_err(|e| {
+            let code = match e {
+                journal::OpenError::Missing(_) => "no-such-file",
+                journal::OpenError::Unreadable { .. } => "unreadable",
+            };
+            vec![told(&shown, Severity::Error, code, &e.to_string())]
+        })?;
         let mut notices = opened.notices;
         let Some(register) = opened.register else {
             return Err(notices);
@@ -97,12 +105,17 @@ impl Desk {
                 format!("entry {}: {}", problem.entry, problem.why),
             ));
         }
+        if mode == Mode::Write
+            && let Err(why) = &opened.writable
+        {
+            notices.push(told(&shown, Severity::Warning, "read-only", &why.to_string()));
+        }
         let desk = Self {
             path: path.to_owned(),
             by: Arc::from(who.by.as_str()),
             state,
             source: opened.source,
-            journal: opened.journal,
+            journal: opened.writable.map_err(|why| why.to_string()),
         };
         Ok((desk, notices))
     }
@@ -135,7 +148,7 @@ impl Desk {
     #[must_use]
     pub fn read_only(&self) -> Option<&str> {
         match &self.journal {
-            Ok(journal) => journal.refuses(),
+            Ok(_) => None,
             Err(why) => Some(why),
         }
     }
@@ -179,7 +192,8 @@ impl Desk {
             .map(|(id, _)| *id);
         let at = clock.now();
         let mut entries = Vec::with_capacity(drafts.len());
-        let mut last = self.state.entries().last().map(|e| e.id);
+        let known = self.state.entries().last().map(|e| e.id);
+        let mut last = self.journal.as_ref().ok().and_then(Journal::last_id).max(known);
         for (what, mut marks) in drafts {
             let millis = u64::try_from(at.timestamp_millis()).unwrap_or(0);
             let id = Id::after(last, millis, clock.random());
@@ -191,7 +205,20 @@ impl Desk {
             entries.push(Entry { id, at, by: Arc::clone(&self.by), round: Arc::clone(&round), what, marks });
         }
         match &mut self.journal {
-            Ok(journal) => journal.append_all(&mut entries)?,
+            Ok(journal) => {
+                if let Err(error) = journal.append_all(&mut entries) {
+                    let why = error.to_string();
+                    let trouble = self.trouble("not-recorded", &why);
+                    // Only a journal that has lost hold of its file is given up; the others refused this one entry.
+                    if !matches!(
+                        error,
+                        journal::AppendError::TooLong { .. } | journal::AppendError::Unreadable { .. }
+                    ) {
+                        self.journal = Err(why);
+                    }
+                    return Err(Box::new(trouble));
+                }
+            }
             Err(why) => {
                 let why = format!("nothing can be recorded: {why}");
                 return Err(Box::new(self.trouble("read-only", &why)));
@@ -217,7 +244,7 @@ impl Desk {
     }
 
     fn trouble(&self, code: &'static str, message: &str) -> Diagnostic {
-        Diagnostic::about(Severity::Error, code, self.path.display().to_string(), message)
+        told(&self.path.display().to_string(), Severity::Error, code, message)
     }
 
     /// Takes back the writer's last step of the present round; what it was comes back in words.
@@ -274,9 +301,19 @@ impl Desk {
         let Some(round) = self.state.present_round().map(|r| Arc::clone(&r.name)) else {
             return Err(Box::new(self.trouble("no-round", "no round has begun")));
         };
-        let digest = digest::of_round(&self.path, &round)?;
-        let signoff = Signoff { name, licence, date, digest: digest.text, lines: digest.lines, note };
+        let digest = digest::round_lines(&Real, &self.path, &round)
+            .map_err(|e| Box::new(self.trouble("unreadable", &format!("the round's lines could not be read: {e}"))))?
+            .digest();
+        let signoff = Signoff { name, licence, date, digest: digest.digest, lines: digest.lines, note };
         let ids = self.record_in(round, vec![(What::Signoff(Box::new(signoff)), Marks::default())], clock)?;
         ids.first().copied().ok_or_else(|| Box::new(self.trouble("not-written", "the sign-off was not written")))
+    }
+}
+
+/// The journal's sentences say what happened and, behind the last `; `, what to do.
+fn told(file: &str, severity: Severity, code: &'static str, sentence: &str) -> Diagnostic {
+    match sentence.rsplit_once("; ") {
+        Some((what, help)) => Diagnostic::about(severity, code, file, what).help(help),
+        None => Diagnostic::about(severity, code, file, sentence),
     }
 }

@@ -1,8 +1,17 @@
-//! The record: the only folder that writes. A site file is its own journal; see docs/site-file.md.
+//! The record: the only folder that writes. A site file is its own journal; its format, to the byte, is
+//! docs/site-file.md. `line` and `scan` are pure over bytes; everything that touches a disk goes through `disk`.
 
 pub mod desk;
 pub mod digest;
+pub mod disk;
+pub mod export;
+pub mod failing;
+mod hand;
 pub mod journal;
+pub mod line;
+pub mod lock;
 pub mod places;
 pub mod rule_files;
 pub mod save;
+pub mod scan;
+pub mod tidy;

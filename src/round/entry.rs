@@ -508,6 +508,10 @@ struct Wire<'a> {
     after: Option<Id>,
     #[serde(skip_serializing_if = "Option::is_none")]
     prev: Option<Id>,
+    /// The register's SHA-256 at the time of writing; the line scanner reads it from the text.
+    #[serde(default, skip_serializing)]
+    #[expect(dead_code, reason = "read so that it is a known field; the line scanner uses it")]
+    register: Option<Cow<'a, str>>,
     /// The line's own checksum; it is checked before this struct is made and written by whoever writes lines.
     #[serde(default, skip_serializing)]
     #[expect(dead_code, reason = "read so that it is a known field; the line scanner checks it")]
@@ -556,6 +560,7 @@ pub const KEYS: &[&str] = &[
     "instead",
     "after",
     "prev",
+    "register",
     "sum",
 ];
 
@@ -716,6 +721,7 @@ impl<'a> Wire<'a> {
             instead: marks.instead,
             after: marks.after,
             prev: marks.prev,
+            register: None,
             sum: None,
         };
         match entry.what.clone() {

@@ -1,11 +1,15 @@
 //! The round: what can be recorded, and what follows from it. Pure: state is a fold over entries, whatever order they
 //! arrived in.
 
+#![deny(clippy::disallowed_methods)]
+
 pub mod act;
 pub mod entry;
 pub mod layout;
 pub mod rounds;
 pub mod rulings;
 pub mod state;
+#[cfg(test)]
+mod state_tests;
 pub mod story;
 pub mod words;

@@ -4,6 +4,9 @@
 pub mod builtin;
 pub mod facts;
 pub mod judge;
+mod lint;
 pub mod load;
+mod load_rule;
+pub mod mixed;
 pub mod model;
 mod table;

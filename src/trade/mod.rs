@@ -1,6 +1,8 @@
 //! What is installed: heads and their kinds, addresses, areas and the register of a site; quantities with their units;
 //! temperature classes. Pure: nothing here reads a file, a clock or the environment.
 
+#![deny(clippy::disallowed_methods)]
+
 pub mod address;
 pub mod class;
 pub mod kind;

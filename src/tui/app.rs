@@ -190,7 +190,7 @@ impl App {
                 Ok(path) => self.open_site(&path),
                 Err(trouble) => self.trouble(trouble),
             },
-            Effect::Create { path, register } => match crate::record::save::create_new(&path, &register) {
+            Effect::Create { path, register } => match crate::record::export::new_site(&path, &register) {
                 Ok(()) => self.open_site(&path),
                 Err(trouble) => self.trouble(trouble),
             },
@@ -199,7 +199,7 @@ impl App {
                 self.stack.clear();
                 self.stack.push((self.setting.opening)());
             }
-            Effect::Write { path, text, over } => match crate::record::save::write_out(&path, &text, over) {
+            Effect::Write { path, text, over } => match crate::record::export::write_out(&path, &text, over) {
                 Ok(()) => self.line = Some((Severity::Note, format!("Written: {}", path.display()))),
                 Err(trouble) => self.trouble(trouble),
             },

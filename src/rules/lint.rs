@@ -1,0 +1,269 @@
+//! The exhaustive check's findings as diagnostics: what is undecided, contradictory or dead, and cases that do not come
+//! out. The table finds them; this module names a concrete combination and the place to mend.
+
+use std::sync::Arc;
+
+use super::load::{Draft, RulePlace};
+use super::model::{Case, Rule, RuleIx, Ruling, Sighting};
+use super::table::{Fault, Outcome, Spot, Table, closure};
+use crate::diag::Diagnostic;
+
+/// Turns faults into diagnostics and runs every case.
+pub(crate) fn report(draft: &Draft, table: &Table, faults: &[Fault], out: &mut Vec<Diagnostic>) {
+    cycles(draft, out);
+    if !out.is_empty() {
+        // Rules over one another in a ring silence one another: every other finding would only echo it.
+        return;
+    }
+    for fault in faults {
+        out.extend(told(draft, fault));
+    }
+    for (number, (rule, place)) in draft.rules.iter().enumerate() {
+        let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
+        missing_cases(rule, place, out);
+        if place.depth == 0 {
+            for (case, span) in rule.cases.iter().zip(&place.cases) {
+                if let Some(why) = fails(draft, table, ix, case) {
+                    out.push(
+                        Diagnostic::error(
+                            "case-fails",
+                            &place.source,
+                            span.clone(),
+                            format!("a case of '{}' does not come out: {why}", rule.id),
+                        )
+                        .label(combination(draft, &spot_of(case)))
+                        .help("change the rule's conditions, or the case if it expects the wrong thing"),
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// Takes out inherited cases that an extending set decides otherwise.
+pub(crate) fn drop_changed_cases(draft: &Draft, table: &Table, rules: &mut [Rule]) {
+    for (number, ((_, place), rule)) in draft.rules.iter().zip(rules).enumerate() {
+        let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
+        if place.depth > 0 {
+            rule.cases.retain(|case| fails(draft, table, ix, case).is_none());
+        }
+    }
+}
+
+fn cycles(draft: &Draft, out: &mut Vec<Diagnostic>) {
+    let rules: Vec<Rule> = draft.rules.iter().map(|(r, _)| r.clone()).collect();
+    for (number, below) in closure(&rules).iter().enumerate() {
+        let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
+        if below.contains(&ix)
+            && let Some((rule, place)) = draft.rules.get(number)
+        {
+            out.push(
+                Diagnostic::error(
+                    "over-cycle",
+                    &place.source,
+                    place.span.clone(),
+                    format!("the rule '{}' is over itself, by way of the rules it is over", rule.id),
+                )
+                .help("decide which of the rules is the more specific, and take 'over' from the other"),
+            );
+        }
+    }
+}
+
+fn missing_cases(rule: &Rule, place: &RulePlace, out: &mut Vec<Diagnostic>) {
+    for (holds, code, what, example) in [
+        (true, "no-case", "no case in which it speaks", "'then:'"),
+        (false, "no-near-miss", "no near miss, in which it does not speak", "'instead:'"),
+    ] {
+        if !rule.cases.iter().any(|c| c.holds == holds) {
+            out.push(
+                Diagnostic::error(
+                    code,
+                    &place.source,
+                    place.span.clone(),
+                    format!("the rule '{}' has {what}", rule.id),
+                )
+                .help(format!("add one under 'cases:', ending in {example}")),
+            );
+        }
+    }
+}
+
+/// Why a case does not come out.
+fn fails(draft: &Draft, table: &Table, rule: RuleIx, case: &Case) -> Option<String> {
+    let s = Sighting { sign: case.sign, part: case.part, extent: case.extent, applied: case.applied };
+    let outcome =
+        table.outcome(table.start(case.sign, &case.facts), s).and_then(|o| table.outcomes.get(usize::from(o)));
+    let Some(outcome) = outcome else {
+        return Some("the sign does not have that part or extent".to_owned());
+    };
+    let speaks = outcome.rules.contains(&rule);
+    let spoke = speakers(draft, outcome);
+    if speaks != case.holds {
+        return Some(if case.holds {
+            format!("the rule does not speak; {spoke}")
+        } else {
+            "it is meant as a near miss, and the rule speaks".to_owned()
+        });
+    }
+    (outcome.ruling != case.ruling)
+        .then(|| format!("the set rules '{}', not '{}'; {spoke}", outcome.ruling, case.ruling))
+}
+
+fn speakers(draft: &Draft, outcome: &Outcome) -> String {
+    let names: Vec<&str> =
+        outcome.rules.iter().filter_map(|ix| rule_at(draft, *ix)).map(|(r, _)| r.id.as_str()).collect();
+    match names.as_slice() {
+        [] => "no rule speaks".to_owned(),
+        [one] => format!("'{one}' speaks"),
+        many => format!("'{}' speak", many.join("', '")),
+    }
+}
+
+fn spot_of(case: &Case) -> Spot {
+    Spot {
+        sign: case.sign,
+        part: case.part,
+        extent: case.extent,
+        applied: case.applied,
+        facts: case.facts,
+        told: Vec::new(),
+    }
+}
+
+fn rule_at(draft: &Draft, ix: RuleIx) -> Option<&(Rule, RulePlace)> {
+    draft.rules.get(usize::from(ix.0))
+}
+
+fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
+    match fault {
+        Fault::Undecided { first, count } => {
+            let sign = draft.signs.get(usize::from(first.sign.0))?;
+            let more = match count - 1 {
+                0 => String::new(),
+                1 => ", and one more combination".to_owned(),
+                n => format!(", and {n} more combinations"),
+            };
+            Some(
+                Diagnostic::error(
+                    "undecided",
+                    &sign.source,
+                    sign.span.clone(),
+                    format!("no rule decides {}{more}", combination(draft, first)),
+                )
+                .label("this sign")
+                .help("add a rule whose conditions hold there, or widen one"),
+            )
+        }
+        Fault::Contradiction { one, other, first } => {
+            let (a, a_place) = rule_at(draft, *one)?;
+            let (b, b_place) = rule_at(draft, *other)?;
+            let verdict = |r: &Rule| match r.class {
+                Some(class) => format!("'{}' ({class})", r.ruling),
+                None => format!("'{}'", r.ruling),
+            };
+            let mut it = Diagnostic::error(
+                "contradiction",
+                &b_place.source,
+                b_place.span.clone(),
+                format!(
+                    "the rules '{}' and '{}' contradict each other on {}: {} against {}",
+                    a.id,
+                    b.id,
+                    combination(draft, first),
+                    verdict(a),
+                    verdict(b)
+                ),
+            )
+            .label(verdict(b))
+            .help(format!(
+                "make their conditions disjoint, or write 'over: [{}]' in '{}' (or the other way round) if one is the more specific",
+                a.id, b.id
+            ));
+            if Arc::ptr_eq(&a_place.source, &b_place.source) {
+                it = it.and_at(a_place.span.clone(), verdict(a));
+            }
+            Some(it)
+        }
+        Fault::Never { rule } => {
+            let (r, place) = rule_at(draft, *rule)?;
+            Some(
+                Diagnostic::error(
+                    "dead-rule",
+                    &place.source,
+                    place.span.clone(),
+                    format!("the conditions of '{}' never hold together", r.id),
+                )
+                .help("widen its conditions, or take the rule out"),
+            )
+        }
+        Fault::Shadowed { rule, by } => {
+            let (r, place) = rule_at(draft, *rule)?;
+            let (above, _) = rule_at(draft, *by)?;
+            Some(
+                Diagnostic::error(
+                    "shadowed-rule",
+                    &place.source,
+                    place.span.clone(),
+                    format!(
+                        "the rule '{}' never speaks: where it holds, rules over it do, such as '{}'",
+                        r.id, above.id
+                    ),
+                )
+                .help("narrow the other rule, or take this one out"),
+            )
+        }
+        Fault::Idle { rule, over } => {
+            let (r, place) = rule_at(draft, *rule)?;
+            let (below, _) = rule_at(draft, *over)?;
+            let span = place.over.iter().find(|(id, _)| *id == below.id).map_or(&place.span, |(_, s)| s);
+            Some(
+                Diagnostic::error(
+                    "idle-over",
+                    &place.source,
+                    span.clone(),
+                    format!("the rule '{}' is over '{}', and the two never hold together", r.id, below.id),
+                )
+                .help("take it from 'over'"),
+            )
+        }
+        Fault::TooWide { sign, cells } => {
+            let sign = draft.signs.get(usize::from(sign.0))?;
+            Some(
+                Diagnostic::error(
+                    "too-many-combinations",
+                    &sign.source,
+                    sign.span.clone(),
+                    format!("the rules of '{}' tell {cells} combinations apart, more than are checked", sign.it.id),
+                )
+                .help("let its rules ask about fewer fields"),
+            )
+        }
+    }
+}
+
+/// A combination in words: `paint on the frame, light, origin field, mount concealed`.
+fn combination(draft: &Draft, spot: &Spot) -> String {
+    let sign = draft.signs.get(usize::from(spot.sign.0)).map_or("?", |s| s.it.id.as_str());
+    let part = draft.parts.get(usize::from(spot.part.0)).map_or("?", |w| w.it.id.as_str());
+    let extent = draft.extents.get(usize::from(spot.extent.0)).map_or("?", |w| w.it.id.as_str());
+    let mut words = vec![format!("{sign} on {part}"), extent.to_owned()];
+    if let Some(applied) = spot.applied {
+        words.push(format!("origin {applied}"));
+    }
+    for field in &spot.told {
+        let value = field.words().get(usize::from(spot.facts.get(*field))).copied().unwrap_or("?");
+        words.push(format!("{} {value}", field.as_str()));
+    }
+    let told: Vec<String> = spot.told.iter().map(|f| f.as_str().to_owned()).collect();
+    words.extend(
+        spot.facts
+            .words()
+            .into_iter()
+            .filter(|w| w.split(' ').next().is_some_and(|first| !told.iter().any(|t| t == first))),
+    );
+    words.join(", ")
+}
+
+/// A ruling weaker than the strongest: used by the outcome's order.
+const _: () = assert!((Ruling::Keep as u8) < (Ruling::Replace as u8));
