@@ -161,7 +161,7 @@ pub struct Journal {
     pub(super) path: PathBuf,
     handle: Box<dyn Handle>,
     _guard: Guard,
-    stat: Stat,
+    pub(super) stat: Stat,
     /// Whether the file's last line still wants its line end.
     wants_line_end: bool,
     last_id: Option<Id>,

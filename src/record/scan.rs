@@ -436,10 +436,8 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         if raw.overlong {
             self.broken(raw.number, raw.range.clone(), too_long(self.name, raw.number, raw.bytes));
         } else if raw.is_comment() {
-            if !line::salvage(raw.bytes).is_empty() {
-                let it = at_line(self.name, raw.number, "entry-in-comment", "an entry stands in a comment and is not counted")
-                    .help("take the '#' away, or take the entry back with a 'retract' instead");
-                self.tell(Sort::Odd, raw.number, raw.range.clone(), warning(it));
+            if line::speaks_of_a_sum(raw.bytes) {
+                self.in_comment(raw.number, raw.range.clone());
             }
         } else if raw.is_mark() && (!raw.is_entry_start() || !line::speaks_of_a_sum(raw.bytes)) {
             self.open = Some(Open {
@@ -553,6 +551,11 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         let text = match String::from_utf8(open.text) {
             Ok(text) => text,
             Err(e) => {
+                // A cut can go through a character.
+                if !open.finished && open.lines == 1 && e.utf8_error().error_len().is_none() {
+                    self.torn(line, open.range, true);
+                    return;
+                }
                 let at = e.utf8_error().valid_up_to();
                 let source = Source::part(self.name, String::from_utf8_lossy(e.as_bytes()), line);
                 self.broken(line, open.range, not_utf8(&source, at));
@@ -572,6 +575,7 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         }
         match hand::read(&source, &mut self.names) {
             Ok(Some(entry)) => self.by_hand(entry, Written::AsDocument, "", &open.range, line),
+            Ok(None) if line::speaks_of_a_sum(source.text.as_bytes()) => self.in_comment(line, open.range),
             Ok(None) if open.finished || source.text.trim_end() != "---" => {}
             Ok(None) => self.torn(line, open.range, true),
             // What a cut leaves behind is no YAML either: a document that can be read was written so.
@@ -590,6 +594,12 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         (self.meet)(Met { entry: &entry, json, written, line, range });
         self.entries.push(entry);
         self.lines.push(u32::try_from(line).unwrap_or(u32::MAX));
+    }
+
+    fn in_comment(&mut self, line: usize, range: Range<u64>) {
+        let it = at_line(self.name, line, "entry-in-comment", "an entry stands in a comment and is not counted")
+            .help("take the '#' away, or take the entry back with a 'retract' instead");
+        self.tell(Sort::Odd, line, range, warning(it));
     }
 
     fn torn(&mut self, line: usize, range: Range<u64>, after_line_end: bool) {
@@ -787,7 +797,11 @@ fn entry_error(name: &str, raw: &Raw<'_>, why: &str) -> Diagnostic {
     let source = snippet(name, raw.number, raw.bytes);
     let (why, column) = hand::without_column(why);
     let at = column.map_or(MARK.len(), |c| MARK.len() + c.saturating_sub(1));
-    Diagnostic::error("bad-entry", &source, at..at + 1, why)
+    // The reader's column is where it stopped; the word it speaks of stands before that.
+    let word = why.split('\'').nth(1).filter(|w| !w.is_empty());
+    let span = word.and_then(|w| Some((source.text.get(..at + 1)?.rfind(w)?, w.len())));
+    let (at, length) = span.unwrap_or((at, 1));
+    Diagnostic::error("bad-entry", &source, at..at + length, why)
 }
 
 /// SHA-256 in hexadecimal.

@@ -56,6 +56,9 @@ pub enum TidyError {
         /// The entry.
         id: Id,
     },
+    /// The file is no longer as this program left it.
+    #[error("'{0}' was not tidied: another program changed it since it was opened; open it again")]
+    Changed(PathBuf),
     /// The new file would not read back as meant.
     #[error("'{path}' was not tidied: the new file would not read back as the same record ({why}); nothing was changed")]
     NotTheSame {
@@ -179,10 +182,13 @@ pub fn tidy(
     let path = &journal.path;
     let gone: HashSet<Id> = absorbed.iter().copied().collect();
 
+    if disk.stat(path).map_err(failed)? != journal.stat {
+        return Err(TidyError::Changed(shown.clone()));
+    }
     // Where the lines that go stand, and how the file is now.
     let mut holes = Vec::new();
     let read = |path: &Path, from| disk.read(path, from);
-    let before = scan::scan_with(read(path, 0).map_err(failed)?, "", |met| {
+    let before = scan::scan_with(read(path, 0).map_err(failed)?, &shown.display().to_string(), |met| {
         if gone.contains(&met.entry.id) {
             holes.push(met.range);
         }

@@ -185,6 +185,25 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
             }
             Some(it)
         }
+        Fault::Twice { one, other, first } => {
+            let (a, a_place) = rule_at(draft, *one)?;
+            let (b, b_place) = rule_at(draft, *other)?;
+            let mut it = Diagnostic::error(
+                "decided-twice",
+                &b_place.source,
+                b_place.span.clone(),
+                format!("the rules '{}' and '{}' both decide {}", a.id, b.id, combination(draft, first)),
+            )
+            .label("this rule too")
+            .help(format!(
+                "make their conditions disjoint, write 'over: [{}]' in '{}' (or the other way round), or 'also: true' in one",
+                a.id, b.id
+            ));
+            if Arc::ptr_eq(&a_place.source, &b_place.source) {
+                it = it.and_at(a_place.span.clone(), "this rule");
+            }
+            Some(it)
+        }
         Fault::Never { rule } => {
             let (r, place) = rule_at(draft, *rule)?;
             Some(

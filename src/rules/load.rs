@@ -77,23 +77,33 @@ pub(crate) struct Draft {
 /// Every complaint about the text; when there is none, every finding of the exhaustive check: combinations that no
 /// rule decides, contradictions, rules that never speak, cases that do not come out.
 pub fn read(source: &Arc<Source>, resolve: &dyn Fn(&str) -> Option<Arc<Source>>) -> Result<RuleSet, Vec<Diagnostic>> {
+    compile(draft(source, resolve)?)
+}
+
+/// Reads a set's text and those it extends, up to the point where the rules stand side by side.
+pub(crate) fn draft(
+    source: &Arc<Source>,
+    resolve: &dyn Fn(&str) -> Option<Arc<Source>>,
+) -> Result<Draft, Vec<Diagnostic>> {
     let mut out = Vec::new();
     let mut draft = Draft::default();
     read_into(&mut draft, source, resolve, &mut Vec::new(), &mut out);
     if out.is_empty() {
         finish(&mut draft, &mut out);
     }
-    if !out.is_empty() {
-        return Err(out);
-    }
+    if out.is_empty() { Ok(draft) } else { Err(out) }
+}
+
+/// Checks a draft exhaustively and compiles it.
+pub(crate) fn compile(draft: Draft) -> Result<RuleSet, Vec<Diagnostic>> {
+    let mut out = Vec::new();
     let signs: Vec<Sign> = draft.signs.iter().map(|p| p.it.clone()).collect();
-    let rules: Vec<Rule> = draft.rules.iter().map(|(r, _)| r.clone()).collect();
+    let mut rules: Vec<Rule> = draft.rules.iter().map(|(r, _)| r.clone()).collect();
     let (table, faults) = build(&signs, &rules);
     lint::report(&draft, &table, &faults, &mut out);
     if !out.is_empty() {
         return Err(out);
     }
-    let mut rules = rules;
     lint::drop_changed_cases(&draft, &table, &mut rules);
     Ok(RuleSet {
         name: draft.name,

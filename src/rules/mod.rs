@@ -2,6 +2,7 @@
 //! its places, checked exhaustively, and compiled into a table so that a ruling is a look-up. Pure.
 
 pub mod builtin;
+pub mod explain;
 pub mod facts;
 pub mod judge;
 mod lint;
@@ -9,4 +10,8 @@ pub mod load;
 mod load_rule;
 pub mod mixed;
 pub mod model;
+pub mod show;
 mod table;
+
+#[cfg(test)]
+mod tests;

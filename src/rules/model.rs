@@ -165,15 +165,6 @@ impl Cond {
     pub(crate) fn field(&self, field: Field) -> u16 {
         self.fields.get(field as usize).copied().unwrap_or(u16::MAX)
     }
-
-    /// Whether the conditions hold.
-    pub(crate) fn holds(&self, part: PartIx, extent: ExtentIx, applied: Applied, facts: &Facts) -> bool {
-        self.part & bit16(part.0) != 0
-            && self.extent & bit8(extent.0) != 0
-            && self.applied & bit8(applied as u8) != 0
-            && (self.setting == 0 || self.setting & facts.settings() != 0)
-            && Field::ALL.iter().all(|f| self.field(*f) & bit16(facts.get(*f)) != 0)
-    }
 }
 
 /// The bit of a small index; none when it is out of range.
@@ -197,14 +188,6 @@ pub struct When {
     pub all: Cond,
     /// What must not hold, taken together.
     pub unless: Option<Cond>,
-}
-
-impl When {
-    /// Whether the rule's conditions hold for a sign it is about.
-    pub(crate) fn holds(&self, part: PartIx, extent: ExtentIx, applied: Applied, facts: &Facts) -> bool {
-        self.all.holds(part, extent, applied, facts)
-            && !self.unless.as_ref().is_some_and(|u| u.holds(part, extent, applied, facts))
-    }
 }
 
 /// One worked case of a rule: a situation, and what the set must say about it.

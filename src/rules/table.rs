@@ -5,7 +5,7 @@
 use std::collections::{BTreeSet, HashMap};
 
 use super::facts::{FIELDS, Facts, Field, setting_bit};
-use super::model::{Class, Cond, ExtentIx, PartIx, Rule, RuleIx, Ruling, Seen, Sighting, Sign, SignIx};
+use super::model::{Class, Cond, ExtentIx, PartIx, Rule, RuleIx, Ruling, Seen, Sighting, Sign, SignIx, bit8, bit16};
 use crate::trade::kind::Applied;
 use crate::trade::register::Setting;
 
@@ -91,6 +91,13 @@ pub(crate) struct Spot {
     pub told: Vec<Field>,
 }
 
+impl Spot {
+    fn telling(mut self, fields: &[Field]) -> Self {
+        self.told = fields.to_vec();
+        self
+    }
+}
+
 /// What building the table found wrong.
 #[derive(Clone, Debug)]
 pub(crate) enum Fault {
@@ -98,6 +105,8 @@ pub(crate) enum Fault {
     Undecided { first: Spot, count: usize },
     /// Two rules decide the same combination differently; the first such.
     Contradiction { one: RuleIx, other: RuleIx, first: Spot },
+    /// Two rules decide the same combination alike; the first such.
+    Twice { one: RuleIx, other: RuleIx, first: Spot },
     /// The rule's conditions never hold.
     Never { rule: RuleIx },
     /// The rule holds somewhere and never speaks there.
@@ -166,6 +175,28 @@ impl Wheel {
             Self::Part(v) | Self::Extent(v) | Self::Applied(v, _) | Self::Field(_, v) => v.len(),
             Self::Flag(_) => 2,
         }
+    }
+}
+
+/// Conditions with only what is asked, in the order that fails soonest: the check visits them for every cell.
+struct Lean<'a> {
+    cond: &'a Cond,
+    fields: Vec<(Field, u16)>,
+}
+
+impl<'a> Lean<'a> {
+    fn of(cond: &'a Cond) -> Self {
+        let fields = Field::ALL.iter().map(|f| (*f, cond.field(*f))).filter(|(_, bits)| *bits != u16::MAX).collect();
+        Self { cond, fields }
+    }
+
+    fn holds(&self, here: &Spot) -> bool {
+        let origin = here.applied.unwrap_or(Applied::Unknown);
+        self.cond.part & bit16(here.part.0) != 0
+            && self.cond.extent & bit8(here.extent.0) != 0
+            && self.cond.applied & bit8(origin as u8) != 0
+            && (self.cond.setting == 0 || self.cond.setting & here.facts.settings() != 0)
+            && self.fields.iter().all(|(field, bits)| bits & bit16(here.facts.get(*field)) != 0)
     }
 }
 
@@ -253,14 +284,8 @@ fn layout(sign: &Sign, conds: &[&Cond]) -> Layout {
 }
 
 fn spot(sign: SignIx, layout: &Layout, mut index: usize) -> Spot {
-    let mut it = Spot {
-        sign,
-        part: PartIx(0),
-        extent: ExtentIx(0),
-        applied: None,
-        facts: Facts::plain(),
-        told: layout.told.clone(),
-    };
+    let mut it =
+        Spot { sign, part: PartIx(0), extent: ExtentIx(0), applied: None, facts: Facts::plain(), told: Vec::new() };
     for wheel in &layout.wheels {
         let at = index % wheel.len().max(1);
         index /= wheel.len().max(1);
@@ -307,6 +332,8 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
             .filter(|(_, r)| r.when.signs.contains(&sign_ix))
             .filter_map(|(i, r)| u16::try_from(i).ok().map(|i| (RuleIx(i), r)))
             .collect();
+        let lean: Vec<(Lean<'_>, Option<Lean<'_>>)> =
+            of_sign.iter().map(|(_, r)| (Lean::of(&r.when.all), r.when.unless.as_ref().map(Lean::of))).collect();
         let conds: Vec<&Cond> =
             of_sign.iter().flat_map(|(_, r)| [Some(&r.when.all), r.when.unless.as_ref()]).flatten().collect();
         let mut plan = layout(sign, &conds);
@@ -323,10 +350,13 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
         let mut speaking: Vec<(RuleIx, &Rule)> = Vec::new();
         for index in 0..plan.cells {
             let here = spot(sign_ix, &plan, index);
-            let origin = here.applied.unwrap_or(Applied::Unknown);
             holding.clear();
             holding.extend(
-                of_sign.iter().filter(|(_, r)| r.when.holds(here.part, here.extent, origin, &here.facts)).copied(),
+                of_sign
+                    .iter()
+                    .zip(&lean)
+                    .filter(|(_, (all, unless))| all.holds(&here) && !unless.as_ref().is_some_and(|u| u.holds(&here)))
+                    .map(|(rule, _)| *rule),
             );
             speaking.clear();
             for (ix, rule) in &holding {
@@ -350,16 +380,20 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
             match deciding.next() {
                 None => {
                     if !sign.otherwise_keep {
-                        let found = undecided.get_or_insert_with(|| (here.clone(), 0));
+                        let found = undecided.get_or_insert_with(|| (here.clone().telling(&plan.told), 0));
                         found.1 += 1;
                     }
                 }
                 Some((one, first)) => {
                     for (other, second) in deciding {
-                        if (first.ruling, first.class) != (second.ruling, second.class)
-                            && clashes.insert((*one, *other))
-                        {
-                            faults.push(Fault::Contradiction { one: *one, other: *other, first: here.clone() });
+                        if clashes.insert((*one, *other)) {
+                            let alike = (first.ruling, first.class) == (second.ruling, second.class);
+                            let (one, other, first) = (*one, *other, here.clone().telling(&plan.told));
+                            faults.push(if alike {
+                                Fault::Twice { one, other, first }
+                            } else {
+                                Fault::Contradiction { one, other, first }
+                            });
                         }
                     }
                 }
