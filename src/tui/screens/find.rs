@@ -25,7 +25,13 @@ enum Action {
 }
 
 const KEYS: &[Binding<Action>] = &[
-    Binding { keys: &[Key::Enter], action: Action::Take, name: "find, then go", help: "look for the words; struck again, go to the head", rank: 0 },
+    Binding {
+        keys: &[Key::Enter],
+        action: Action::Take,
+        name: "find, then go",
+        help: "look for the words; struck again, go to the head",
+        rank: 0,
+    },
     Binding { keys: &[Key::Up], action: Action::Up, name: "up", help: "one head up", rank: 9 },
     Binding { keys: &[Key::Down], action: Action::Down, name: "down", help: "one head down", rank: 9 },
     Binding { keys: &[Key::PageUp], action: Action::PageUp, name: "page up", help: "ten heads up", rank: 9 },
@@ -82,11 +88,8 @@ impl Find {
 fn search(state: &State, area: u16, typed: &str) -> (Vec<HeadIx>, usize) {
     let words: Vec<&str> = typed.split_whitespace().collect();
     let register = state.register();
-    let kinds: Vec<String> = register
-        .kinds
-        .iter()
-        .map(|k| format!("{} {}", k.id, k.describe(register.site.units)).to_lowercase())
-        .collect();
+    let kinds: Vec<String> =
+        register.kinds.iter().map(|k| format!("{} {}", k.id, k.describe(register.site.units)).to_lowercase()).collect();
     let areas = u16::try_from(register.areas.len()).unwrap_or(u16::MAX);
     let (mut heads, mut count) = (Vec::new(), 0);
     for area in std::iter::once(area).chain((0..areas).filter(|a| *a != area)) {

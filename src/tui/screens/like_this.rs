@@ -115,7 +115,8 @@ impl Screen for LikeThis {
             let known = heads.iter().filter(|h| state.status(**h) != Status::Unseen).count();
             let short = if heads.len() < self.count() { "; the area ends there" } else { "" };
             let entered = if known > 0 { format!("; {known} of them have an entry already") } else { String::new() };
-            named = text::wrap(&format!("{}: {}{short}{entered}", heads_words(heads.len()), ranges.join(", ")), columns);
+            named =
+                text::wrap(&format!("{}: {}{short}{entered}", heads_words(heads.len()), ranges.join(", ")), columns);
         }
         let room = usize::from(area.height).saturating_sub(what.len() + 4).max(1);
         if named.len() > room {

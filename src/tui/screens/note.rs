@@ -145,7 +145,8 @@ impl Screen for Note {
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
         let title = format!("Note on {}", self.heads);
-        let inner = boxed(view, area, buf, &title, area.width.saturating_sub(6).min(72), area.height.saturating_sub(4).min(10));
+        let inner =
+            boxed(view, area, buf, &title, area.width.saturating_sub(6).min(72), area.height.saturating_sub(4).min(10));
         let inside = Rect { x: inner.x + 1.min(inner.width), width: inner.width.saturating_sub(2), ..inner };
         if !inside.is_empty() {
             (&self.text).render(inside, buf);

@@ -23,7 +23,13 @@ enum Answer {
 }
 
 const KEYS: &[Binding<Answer>] = &[
-    Binding { keys: &[Key::Char('y')], action: Answer::Line, name: "this line", help: "the rest of this line", rank: 0 },
+    Binding {
+        keys: &[Key::Char('y')],
+        action: Answer::Line,
+        name: "this line",
+        help: "the rest of this line",
+        rank: 0,
+    },
     Binding {
         keys: &[Key::Char('a')],
         action: Answer::Area,
@@ -110,7 +116,8 @@ impl Screen for Sweep {
         let height = u16::try_from(notes.len() + 5).unwrap_or(u16::MAX);
         let inner = boxed(view, area, buf, "Record the rest as seen", width, height);
         let mut rows = (inner.y..inner.bottom()).map(|y| Rect { y, height: 1, ..inner });
-        let reaches = [("y", format!("this line, {}", self.line), self.on_line), ("a", "whole area".to_owned(), self.in_area)];
+        let reaches =
+            [("y", format!("this line, {}", self.line), self.on_line), ("a", "whole area".to_owned(), self.in_area)];
         for (key, what, count) in reaches {
             let Some(row) = rows.next() else { return None };
             let (key_style, style) =

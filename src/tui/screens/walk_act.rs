@@ -68,7 +68,9 @@ impl Walk {
     pub(super) fn seen(&mut self, ground: Ground<'_>, at: At, head: HeadIx, view: &View<'_>) -> Vec<Effect> {
         let state = ground.state;
         if state.has_open_carried(head) {
-            return vec![Effect::Warn("An earlier finding waits here: a still there, z gone, or enter it anew".to_owned())];
+            return vec![Effect::Warn(
+                "An earlier finding waits here: a still there, z gone, or enter it anew".to_owned(),
+            )];
         }
         let next = ground.next(at);
         if state.status(head) != Status::Unseen {

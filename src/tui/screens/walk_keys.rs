@@ -63,21 +63,45 @@ pub enum Action {
     Leave,
 }
 
-const fn row(keys: &'static [Key], action: Action, name: &'static str, help: &'static str, rank: u8) -> Binding<Action> {
+const fn row(
+    keys: &'static [Key],
+    action: Action,
+    name: &'static str,
+    help: &'static str,
+    rank: u8,
+) -> Binding<Action> {
     Binding { keys, action, name, help, rank }
 }
 
 /// Keys while walking.
 pub const WALKING: &[Binding<Action>] = &[
-    row(&[Key::Space], Action::Seen, "seen", "record the head as seen and go to the next; one with an entry is passed", 0),
+    row(
+        &[Key::Space],
+        Action::Seen,
+        "seen",
+        "record the head as seen and go to the next; one with an entry is passed",
+        0,
+    ),
     row(&[Key::Char('a')], Action::Still, "still there", "the finding of an earlier round is as it was", 1),
     row(&[Key::Char('z')], Action::Gone, "gone", "the finding of an earlier round is gone", 1),
     row(&[Key::Char('w')], Action::Sweep, "sweep", "record the rest of the line or of the area as seen", 3),
     row(&[Key::Tab], Action::NextOpen, "next open", "go to the next head without an answer", 4),
     row(&[Key::Char('u')], Action::Undo, "undo", "take back what you recorded last", 5),
     row(&[Key::Enter], Action::Menu, "menu", "more about the head: what was done, its kind, its history, the rule", 6),
-    row(&[Key::Esc, Key::Char('q')], Action::Leave, "leave", "go back to the areas; what is unanswered is shown first", 7),
-    row(&[Key::Char('v')], Action::Unsure, "cannot judge", "it is in sight and cannot be judged: a close look is needed", 8),
+    row(
+        &[Key::Esc, Key::Char('q')],
+        Action::Leave,
+        "leave",
+        "go back to the areas; what is unanswered is shown first",
+        7,
+    ),
+    row(
+        &[Key::Char('v')],
+        Action::Unsure,
+        "cannot judge",
+        "it is in sight and cannot be judged: a close look is needed",
+        8,
+    ),
     row(&[Key::Char('x')], Action::Unreached, "not reached", "it was not reached, with a reason", 8),
     row(&[Key::Char('n')], Action::Note, "note", "write a note about the head", 8),
     row(&[Key::Char('k')], Action::Like, "like this", "record the head's last defect on the next heads as well", 8),
@@ -115,7 +139,13 @@ pub enum Entering {
 
 /// Keys while a defect is being entered.
 pub const ENTERING: &[Binding<Entering>] = &[
-    Binding { keys: &[Key::Esc], action: Entering::Clear, name: "clear", help: "drop the defect being entered", rank: 0 },
+    Binding {
+        keys: &[Key::Esc],
+        action: Entering::Clear,
+        name: "clear",
+        help: "drop the defect being entered",
+        rank: 0,
+    },
     Binding {
         keys: &[Key::Backspace],
         action: Entering::Back,
@@ -183,7 +213,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things() {
-        for table in [WALKING.iter().flat_map(|b| b.keys).collect::<Vec<_>>(), ENTERING.iter().flat_map(|b| b.keys).collect()]
+        for table in
+            [WALKING.iter().flat_map(|b| b.keys).collect::<Vec<_>>(), ENTERING.iter().flat_map(|b| b.keys).collect()]
         {
             let once: BTreeSet<String> = table.iter().map(|k| k.name()).collect();
             assert_eq!(once.len(), table.len());

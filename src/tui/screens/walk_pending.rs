@@ -83,14 +83,8 @@ impl Pending {
     /// Starts with a key, if a defect can start with it.
     pub fn start(key: Key, set: &RuleSet) -> Option<Self> {
         let Key::Char(c) = key else { return None };
-        let mut it = Self {
-            sign: None,
-            part: None,
-            part_first: false,
-            at: None,
-            applied: Applied::Field,
-            doubtful: false,
-        };
+        let mut it =
+            Self { sign: None, part: None, part_first: false, at: None, applied: Applied::Field, doubtful: false };
         match (eye_sign(set, c), part_of_digit(set, c)) {
             (Some(sign), _) => it.sign = Some(sign),
             (None, Some(part)) => {
@@ -312,7 +306,13 @@ mod tests {
         let mut pending: Option<Pending> = None;
         let mut taken = Vec::new();
         for c in written.chars() {
-            let key = if c == '>' { Key::Down } else if c == '!' { Key::Enter } else { Key::Char(c) };
+            let key = if c == '>' {
+                Key::Down
+            } else if c == '!' {
+                Key::Enter
+            } else {
+                Key::Char(c)
+            };
             match &mut pending {
                 Some(pending) => taken.push(pending.take(key, &set)),
                 None => pending = Pending::start(key, &set),

@@ -47,7 +47,9 @@ pub fn clearance(saw: Saw, head: HeadIx, state: &State) -> Vec<Effect> {
         Units::Metric => "250 mm",
     };
     let asks = match required {
-        Some(rule) => format!("{} are to be kept clear below the deflector ({}). ", rule.distance.show(units), rule.clause),
+        Some(rule) => {
+            format!("{} are to be kept clear below the deflector ({}). ", rule.distance.show(units), rule.clause)
+        }
         None => String::new(),
     };
     let prompt = format!("{asks}How much is clear? Such as {example}; Enter alone: not measured.");
@@ -93,7 +95,7 @@ pub fn unsure(head: HeadIx, how: How, state: &State) -> Vec<Effect> {
     let list = choices(UnsureWhy::ALL, |why| (why.to_string(), unsure_words(why).to_owned()));
     let then = move |at: usize, _: &View<'_>| {
         let Some(why) = UnsureWhy::ALL.get(at).copied() else { return Vec::new() };
-        let draft = |heads: &Heads, note: Option<String>| {
+        let draft = move |heads: &Heads, note: Option<String>| {
             record(What::Unsure(Box::new(Unsure { head: heads.clone(), why, how, note })), head)
         };
         if why != UnsureWhy::Other {
@@ -181,7 +183,8 @@ fn ask_reach(missed: Missed, view: &View<'_>) -> Vec<Effect> {
             Reach::Line => ('l', format!("rest of line {}", missed.line)),
             Reach::Area => ('r', "rest of the area".to_owned()),
         };
-        let hint = if reach == Reach::Head { String::new() } else { format!("{} without an entry", heads_words(count)) };
+        let hint =
+            if reach == Reach::Head { String::new() } else { format!("{} without an entry", heads_words(count)) };
         Choice { key, name, hint }
     });
     let title = "Not reached: how far does that go?";

@@ -48,7 +48,8 @@ pub fn cell_state(state: &State, head: HeadIx) -> CellState {
 pub fn saw_words(set: &RuleSet, saw: &Saw) -> String {
     let sign = set.sign(&saw.sign).and_then(|s| set.sign_at(s));
     let part = set.part(&saw.part).and_then(|p| set.part_at(p)).map_or(saw.part.as_str(), |p| p.name.as_str());
-    let extent = set.extent(&saw.extent).and_then(|e| set.extent_at(e)).map_or(saw.extent.as_str(), |e| e.name.as_str());
+    let extent =
+        set.extent(&saw.extent).and_then(|e| set.extent_at(e)).map_or(saw.extent.as_str(), |e| e.name.as_str());
     let mut words = sign.map_or(saw.sign.as_str(), |s| s.name.as_str()).to_owned();
     if sign.is_none_or(|s| s.parts.len() > 1) {
         words.push_str(" on ");
