@@ -361,14 +361,20 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
             self.end_register();
             return;
         }
-        let text = if raw.number == 1 { raw.bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(raw.bytes) } else { raw.bytes };
+        let text =
+            if raw.number == 1 { raw.bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(raw.bytes) } else { raw.bytes };
         if self.register_text.len() + text.len() < Limits::REGISTER.bytes {
             self.register_text.extend_from_slice(text);
             self.register_text.push(b'\n');
         } else if self.register_fault.is_none() {
             self.register_fault = Some(
-                at_line(self.name, raw.number, "too-large", format!("the register is longer than {} bytes", Limits::REGISTER.bytes))
-                    .help("check that this is the file you meant"),
+                at_line(
+                    self.name,
+                    raw.number,
+                    "too-large",
+                    format!("the register is longer than {} bytes", Limits::REGISTER.bytes),
+                )
+                .help("check that this is the file you meant"),
             );
         }
         let inner = if raw.is_mark() { raw.bytes.get(3..).unwrap_or_default() } else { text }.trim_ascii();
@@ -484,8 +490,9 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
                 }
             }
             Err(why) => {
-                let it = entry_error(self.name, raw, &why)
-                    .help("its checksum is right, so a newer headround may have written it; open the file with that one");
+                let it = entry_error(self.name, raw, &why).help(
+                    "its checksum is right, so a newer headround may have written it; open the file with that one",
+                );
                 self.broken(raw.number, raw.range.clone(), it);
             }
         }
@@ -535,8 +542,9 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
                 let at = text.rfind("\"sum\"").unwrap_or(0);
                 hand::wrong_sum(&source, at..text.trim_end().len().saturating_sub(1))
             }
-            Err(why) => entry_error(self.name, raw, &why)
-                .help("its checksum does not fit either: the line was damaged or changed; restore it from a copy of the file"),
+            Err(why) => entry_error(self.name, raw, &why).help(
+                "its checksum does not fit either: the line was damaged or changed; restore it from a copy of the file",
+            ),
         }
     }
 
@@ -604,8 +612,15 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
 
     fn torn(&mut self, line: usize, range: Range<u64>, after_line_end: bool) {
         let length = range.end - range.start;
-        let it = at_line(self.name, line, "torn-tail", format!("the last line is unfinished ({length} bytes): writing it was cut off, so it was never acknowledged"))
-            .help("it is kept in a file beside this one before anything is written");
+        let it = at_line(
+            self.name,
+            line,
+            "torn-tail",
+            format!(
+                "the last line is unfinished ({length} bytes): writing it was cut off, so it was never acknowledged"
+            ),
+        )
+        .help("it is kept in a file beside this one before anything is written");
         self.tail = Tail::Torn { range: range.clone(), after_line_end };
         self.tell(Sort::Torn, line, range, warning(it));
     }
@@ -636,8 +651,13 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
             self.check_chain();
             self.check_mark();
             if self.tail == Tail::NoLineEnd && self.counts.clean + self.counts.by_hand > 0 {
-                let mut it = at_line(self.name, self.last_line, "no-line-end", "the last line has no line end; it is whole all the same")
-                    .help("the line end is added before the next entry");
+                let mut it = at_line(
+                    self.name,
+                    self.last_line,
+                    "no-line-end",
+                    "the last line has no line end; it is whole all the same",
+                )
+                .help("the line end is added before the next entry");
                 it.severity = Severity::Note;
                 self.tell(Sort::Odd, self.last_line, 0..0, it);
             }
@@ -669,13 +689,21 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         if grows && self.folded.is_empty() {
             return;
         }
-        let mut all: Vec<(Entry, u32)> = std::mem::take(&mut self.entries).into_iter().zip(std::mem::take(&mut self.lines)).collect();
+        let mut all: Vec<(Entry, u32)> =
+            std::mem::take(&mut self.entries).into_iter().zip(std::mem::take(&mut self.lines)).collect();
         all.sort_by_key(|(e, _)| e.id);
         for (entry, line) in all {
             let number = line as usize;
             let id = entry.id;
             if self.folded.binary_search(&id).is_ok() {
-                let it = at_line(self.name, number, "folded-entry", format!("the entry {id} stands in the file though the register has taken it in; it is not applied again"));
+                let it = at_line(
+                    self.name,
+                    number,
+                    "folded-entry",
+                    format!(
+                        "the entry {id} stands in the file though the register has taken it in; it is not applied again"
+                    ),
+                );
                 self.tell(Sort::Odd, number, 0..0, warning(it));
                 continue;
             }
@@ -683,7 +711,12 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
                 (Some(last), Some(first)) if last.id == id => {
                     if *last == entry {
                         self.counts.copies += 1;
-                        let it = at_line(self.name, number, "copy", format!("the entry {id} stands on line {first} already; it counts once"));
+                        let it = at_line(
+                            self.name,
+                            number,
+                            "copy",
+                            format!("the entry {id} stands on line {first} already; it counts once"),
+                        );
                         self.tell(Sort::Copy, number, 0..0, warning(it));
                     } else {
                         let it = at_line(self.name, number, "two-entries-one-id", format!("another entry with the id {id} stands on line {first}; that one is used"))
@@ -718,8 +751,16 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
             }
         }
         for (line, prev, by) in gaps {
-            let it = at_line(self.name, line, "line-cut-away", format!("the entry {prev} of '{}' is missing: its line was cut away or damaged", crate::diag::plain(&by)))
-                .help("look for it in a copy of the file; merging that copy brings it back");
+            let it = at_line(
+                self.name,
+                line,
+                "line-cut-away",
+                format!(
+                    "the entry {prev} of '{}' is missing: its line was cut away or damaged",
+                    crate::diag::plain(&by)
+                ),
+            )
+            .help("look for it in a copy of the file; merging that copy brings it back");
             self.tell(Sort::Odd, line, 0..0, warning(it));
         }
     }
@@ -728,8 +769,13 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         let Some((line, hash)) = self.last_mark.take() else { return };
         self.marked = hash == self.register_hash;
         if !self.marked {
-            let it = at_line(self.name, 1, "register-changed", format!("the register was changed by hand, or damaged, after line {line} was written"))
-                .help("if nobody edited it, compare it with a copy of the file");
+            let it = at_line(
+                self.name,
+                1,
+                "register-changed",
+                format!("the register was changed by hand, or damaged, after line {line} was written"),
+            )
+            .help("if nobody edited it, compare it with a copy of the file");
             self.tell(Sort::Odd, 1, 0..self.register_len, warning(it));
         }
     }
@@ -738,7 +784,12 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         let mut rest: Vec<_> = self.told.drain().filter(|(_, n)| *n > MAX_TOLD).collect();
         rest.sort_unstable();
         for ((sort, code), n) in rest {
-            let it = Diagnostic::about(Severity::Warning, code, self.name, format!("{} more of the same ('{code}') are not shown", n - MAX_TOLD));
+            let it = Diagnostic::about(
+                Severity::Warning,
+                code,
+                self.name,
+                format!("{} more of the same ('{code}') are not shown", n - MAX_TOLD),
+            );
             self.findings.push(Finding { sort, line: usize::MAX, range: 0..0, diagnostic: it });
         }
     }
@@ -772,8 +823,13 @@ fn snippet(name: &str, line: usize, bytes: &[u8]) -> Arc<Source> {
 
 fn too_long(name: &str, line: usize, bytes: &[u8]) -> Diagnostic {
     let source = snippet(name, line, bytes.get(..80).unwrap_or(bytes));
-    Diagnostic::error("line-too-long", &source, 0..0, format!("the line or document is longer than {MAX_LINE} bytes and was not read"))
-        .help("headround never writes such lines; move it to another file")
+    Diagnostic::error(
+        "line-too-long",
+        &source,
+        0..0,
+        format!("the line or document is longer than {MAX_LINE} bytes and was not read"),
+    )
+    .help("headround never writes such lines; move it to another file")
 }
 
 fn not_utf8(source: &Arc<Source>, at: usize) -> Diagnostic {
@@ -788,8 +844,13 @@ fn zero_bytes(name: &str, line: usize) -> Diagnostic {
 
 fn damaged_line(name: &str, raw: &Raw<'_>) -> Diagnostic {
     let source = snippet(name, raw.number, raw.bytes);
-    Diagnostic::error("damaged-line", &source, 0..1, "the line holds whole entries among damaged bytes; the entries are used")
-        .help("start each entry on a line of its own with '--- ', and move what is left over to another file")
+    Diagnostic::error(
+        "damaged-line",
+        &source,
+        0..1,
+        "the line holds whole entries among damaged bytes; the entries are used",
+    )
+    .help("start each entry on a line of its own with '--- ', and move what is left over to another file")
 }
 
 /// The complaint of the entry reader at its place on the line.

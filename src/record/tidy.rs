@@ -60,7 +60,9 @@ pub enum TidyError {
     #[error("'{0}' was not tidied: another program changed it since it was opened; open it again")]
     Changed(PathBuf),
     /// The new file would not read back as meant.
-    #[error("'{path}' was not tidied: the new file would not read back as the same record ({why}); nothing was changed")]
+    #[error(
+        "'{path}' was not tidied: the new file would not read back as the same record ({why}); nothing was changed"
+    )]
     NotTheSame {
         /// The site file.
         path: PathBuf,
@@ -76,7 +78,9 @@ pub enum TidyError {
         source: io::Error,
     },
     /// The disk failed after the new file took the old one's place.
-    #[error("'{path}' was tidied, but the folder could not be synced: {source}; after a power cut the file may be as it was before, as it also is in '{kept}'")]
+    #[error(
+        "'{path}' was tidied, but the folder could not be synced: {source}; after a power cut the file may be as it was before, as it also is in '{kept}'"
+    )]
     NotSynced {
         /// The site file.
         path: PathBuf,
@@ -210,15 +214,22 @@ pub fn tidy(
     drop(copy);
 
     let (temp, mut handle) = disk::create_numbered(disk, &disk::beside(path, ".tidy"), path).map_err(failed)?;
-    let done = write_new(&mut *handle, read(path, before.register_len), register, &before, &holes, Folded::new(absorbed.to_vec(), at, by.to_owned()))
-        .and_then(|()| handle.sync())
-        .map_err(failed)
-        .and_then(|()| {
-            drop(handle);
-            let after = scan::scan(read(&temp, 0).map_err(failed)?, "").map_err(failed)?;
-            same(&before, &after, register, &gone).map_err(|why| TidyError::NotTheSame { path: shown.clone(), why })?;
-            disk.rename(&temp, path).map_err(failed)
-        });
+    let done = write_new(
+        &mut *handle,
+        read(path, before.register_len),
+        register,
+        &before,
+        &holes,
+        Folded::new(absorbed.to_vec(), at, by.to_owned()),
+    )
+    .and_then(|()| handle.sync())
+    .map_err(failed)
+    .and_then(|()| {
+        drop(handle);
+        let after = scan::scan(read(&temp, 0).map_err(failed)?, "").map_err(failed)?;
+        same(&before, &after, register, &gone).map_err(|why| TidyError::NotTheSame { path: shown.clone(), why })?;
+        disk.rename(&temp, path).map_err(failed)
+    });
     if let Err(e) = done {
         let _ = disk.remove(&temp);
         return Err(e);

@@ -146,7 +146,7 @@ impl Overview {
             Action::Walk if !begun && is_writable(view) => {
                 vec![Effect::Push(Begin::boxed(view)), Effect::Tell("A round must begin before the walk".to_owned())]
             }
-            Action::Walk => vec![Effect::Push(Walk::open(view, self.area()))],
+            Action::Walk => vec![Effect::Push(Walk::new(self.area(), None))],
             Action::Begin => vec![Effect::Push(Begin::boxed(view))],
             Action::Looks => vec![Effect::Push(CloseLooks::boxed(view))],
             Action::Findings => vec![Effect::Push(Findings::boxed(view))],

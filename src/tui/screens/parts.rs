@@ -14,7 +14,7 @@ use crate::round::state::State;
 use crate::rules::judge::Judgement;
 use crate::rules::model::{Class, Ruling};
 use crate::tui::chrome::put;
-use crate::tui::screen::{Effect, Message, View};
+use crate::tui::screen::{Effect, View};
 use crate::tui::text;
 
 /// The state of the open site, where one is open.
@@ -27,7 +27,7 @@ pub fn state<'a>(view: &View<'a>) -> Option<&'a State> {
 #[must_use]
 pub fn go_to(view: &View<'_>, head: HeadIx) -> Vec<Effect> {
     let Some(area) = state(view).and_then(|s| s.layout().head(head)).map(|h| h.area) else { return Vec::new() };
-    vec![Effect::Push(Walk::open(view, area)), Effect::Say(Message::Goto(head))]
+    vec![Effect::Push(Walk::new(area, Some(head)))]
 }
 
 /// The style of a class.
