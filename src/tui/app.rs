@@ -9,6 +9,7 @@ use crossterm::event::{Event, KeyEventKind};
 use ratatui::Frame;
 use ratatui::layout::Position;
 
+use super::ask::Confirm;
 use super::chrome;
 use super::glyphs::Glyphs;
 use super::keys::{Key, Strikes};
@@ -227,10 +228,7 @@ impl App {
                 self.stack.push((self.setting.opening)());
                 self.look_for_recent();
             }
-            Effect::Write { path, text, over } => match crate::record::export::write_out(&path, &text, over) {
-                Ok(()) => self.line = Some((Severity::Note, format!("Written: {}", path.display()))),
-                Err(trouble) => return self.trouble(trouble),
-            },
+            Effect::Write { files, over } => return self.write_files(files, over),
             Effect::Remember(head) => self.remember(head),
             Effect::Tell(text) => self.line = Some((Severity::Note, text)),
             Effect::Warn(text) => self.line = Some((Severity::Warning, text)),
@@ -245,6 +243,25 @@ impl App {
             }
             Effect::Quit => self.done = true,
         }
+        true
+    }
+
+    /// Writes files; where one is there already, a question comes up that writes them all over.
+    fn write_files(&mut self, files: Vec<(PathBuf, String)>, over: bool) -> bool {
+        for (path, text) in &files {
+            match crate::record::export::write_out(path, text, over) {
+                Ok(()) => {}
+                Err(trouble) if trouble.code == "exists" => {
+                    let question = format!("{} is there already. Replace it?", path.display());
+                    let again = move |(), _: &View<'_>| vec![Effect::Write { files: files.clone(), over: true }];
+                    self.stack.push(Confirm::new("Replace?", crate::tui::text::plain(&question), Box::new(again)));
+                    return false;
+                }
+                Err(trouble) => return self.trouble(trouble),
+            }
+        }
+        let names: Vec<String> = files.iter().map(|(path, _)| path.display().to_string()).collect();
+        self.line = Some((Severity::Note, format!("Written: {}", names.join(", "))));
         true
     }
 

@@ -3,6 +3,7 @@
 pub mod app;
 pub mod ask;
 pub mod chrome;
+pub mod drive;
 pub mod glyphs;
 pub mod keys;
 pub mod picture;

@@ -120,13 +120,11 @@ pub enum Effect {
     },
     /// Close the open site.
     Close,
-    /// Write a file beside the site file, such as the summary; never over an existing one unless `over`.
+    /// Write files beside the site file, such as the summary; asks before it replaces any that is there.
     Write {
-        /// Where.
-        path: PathBuf,
-        /// What.
-        text: String,
-        /// Whether an existing file may be replaced.
+        /// Where, and what.
+        files: Vec<(PathBuf, String)>,
+        /// Whether existing files may be replaced.
         over: bool,
     },
     /// Sign the round: the digest is worked out from the file at that moment.

@@ -15,9 +15,10 @@ impl Begin {
     /// The form, filled in from the last round that the same person began.
     #[must_use]
     pub fn boxed(view: &View<'_>) -> Box<dyn Screen> {
-        let last = state(view).and_then(|s| last_of(s, view.desk.map_or("", |d| d.by())));
+        let by = view.desk.map_or("", |d| d.by());
+        let last = state(view).and_then(|s| last_of(s, by));
         let last = last.as_ref();
-        let name = state(view).map_or_else(String::new, |s| proposed(s, view.today));
+        let name = state(view).map_or_else(String::new, |s| proposed(s, by, view.today));
         let of = |field: fn(&entry::Begin) -> &String| last.map_or("", |b| field(b).as_str());
         let purpose = last.map_or("annual inspection", |b| b.purpose.as_str());
         let rows = vec![
@@ -65,8 +66,13 @@ fn last_of(state: &State, by: &str) -> Option<entry::Begin> {
         .map(|(_, b)| b.clone())
 }
 
-/// The year; with a number behind it where the year is taken by a round that this person cannot join any more.
-fn proposed(state: &State, today: NaiveDate) -> String {
+/// The unsigned round that others have begun and this person has not; else the year, with a number behind it where the
+/// year is taken.
+fn proposed(state: &State, by: &str, today: NaiveDate) -> String {
+    let open = state.present_round().filter(|r| r.begin.is_some() && !r.is_signed());
+    if let Some(round) = open.filter(|r| !r.inspectors.iter().any(|(p, _)| **p == *by)) {
+        return round.name.to_string();
+    }
     let year = today.year().to_string();
     let mut name = year.clone();
     let mut n = 2;

@@ -187,7 +187,7 @@ impl Screen for CloseLooks {
                 put(buf, row, column + 1, &why, view.theme.text, view);
             }
             if here {
-                buf.set_style(Rect { x: row.x + 1, width: row.width.saturating_sub(2), ..row }, view.theme.selected);
+                parts::select(Rect { x: row.x + 1, width: row.width.saturating_sub(2), ..row }, view, buf);
             }
         }
         if let Some(head) = self.heads.get(self.cursor.at) {

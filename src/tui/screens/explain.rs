@@ -11,6 +11,7 @@ use crate::round::entry::What;
 use crate::round::layout::HeadIx;
 use crate::round::state::State;
 use crate::round::story::Fate;
+use crate::rules::explain::{Asked, conditions};
 use crate::rules::judge::Judgement;
 use crate::rules::model::{Rule, RuleSet, Ruling};
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
@@ -130,9 +131,14 @@ pub(super) fn write_rule(sheet: &mut Sheet, set: &RuleSet, rule: &Rule, view: &V
         let lead = vec![(text::pad(label, 11, ""), view.theme.dim)];
         sheet.item(2, lead, words, style);
     };
-    let signs: Vec<&str> = rule.when.signs.iter().filter_map(|s| set.sign_at(*s)).map(|s| s.name.as_str()).collect();
-    let signs = if rule.when.any_sign { "any sign".to_owned() } else { signs.join(", ") };
-    line("Looks for", &signs, view.theme.text);
+    let (asked, not) = conditions(set, rule);
+    let words = |list: &[Asked]| {
+        list.iter().map(|a| format!("{}: {}", a.field, a.values.join(", "))).collect::<Vec<_>>().join("; ")
+    };
+    line("Looks for", &words(&asked), view.theme.text);
+    if !not.is_empty() {
+        line("But not", &words(&not), view.theme.text);
+    }
     line("Why", &rule.because, view.theme.text);
     line("What to do", &rule.remedy, view.theme.text);
     if let Some(never) = &rule.never {

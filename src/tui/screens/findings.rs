@@ -319,7 +319,7 @@ fn draw_item(state: &State, item: &Item, here: bool, view: &View<'_>, row: Rect,
     let inside = Rect { width: row.width.saturating_sub(1), ..row };
     put(buf, inside, column + 1, &words, view.theme.text, view);
     if here {
-        buf.set_style(Rect { x: row.x + 1, width: row.width.saturating_sub(2), ..row }, view.theme.selected);
+        parts::select(Rect { x: row.x + 1, width: row.width.saturating_sub(2), ..row }, view, buf);
     }
 }
 

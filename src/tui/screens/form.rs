@@ -345,7 +345,11 @@ impl Screen for Form {
 
     fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
         let given = self.here().is_some_and(|r| !matches!(r.answer, Answer::Text(_)));
-        lines(FILLING, |_| true).into_iter().chain(lines(CHOOSING, |_| given)).collect()
+        let mut own = lines(FILLING, |_| true);
+        own.extend(
+            lines(CHOOSING, |_| given).into_iter().map(|l| KeyLine { rank: if given { l.rank } else { 9 }, ..l }),
+        );
+        own
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {
@@ -465,12 +469,14 @@ impl Form {
             Answer::Text(text) => text.draw(view, field, buf, here),
             Answer::One(words, at) => {
                 let word = words.get(*at).copied().unwrap_or_default();
-                let shown = if here && words.len() > 1 {
-                    format!("{} {word} {}", view.glyphs.left, view.glyphs.right)
-                } else {
-                    format!("  {word}")
-                };
-                put(buf, field, 0, &shown, if here { view.theme.cursor } else { view.theme.text }, view);
+                let turns = here && words.len() > 1;
+                if turns {
+                    put(buf, row, column.saturating_sub(2), view.glyphs.left, view.theme.accent, view);
+                }
+                let end = put(buf, field, 0, word, if here { view.theme.cursor } else { view.theme.text }, view);
+                if turns {
+                    put(buf, field, end + 1, view.glyphs.right, view.theme.accent, view);
+                }
                 None
             }
             Answer::Any(words, on) => {
@@ -492,7 +498,7 @@ impl Form {
         if !here {
             let chosen: Vec<&str> = words.iter().filter(|(_, on)| *on).map(|(w, _)| *w).collect();
             let shown = if chosen.is_empty() { "none".to_owned() } else { chosen.join(", ") };
-            put(buf, row, 2, &shown, view.theme.text, view);
+            put(buf, row, 0, &shown, view.theme.text, view);
             return;
         }
         // As many neighbours as fit are shown around the word that Space acts upon.
@@ -503,7 +509,9 @@ impl Form {
         while first > 0 && width(first - 1) + 2 <= usize::from(row.width) {
             first -= 1;
         }
-        let mut column = put(buf, row, 0, if first > 0 { view.glyphs.left } else { " " }, view.theme.accent, view) + 1;
+        let before = Rect { x: row.x.saturating_sub(2), width: 1, ..row };
+        put(buf, before, 0, if first > 0 { view.glyphs.left } else { " " }, view.theme.accent, view);
+        let mut column = 0;
         for (number, (word, on)) in words.iter().enumerate().skip(first) {
             if usize::from(column) + text::width(word) + 3 > usize::from(row.width) {
                 put(buf, row, row.width.saturating_sub(1), view.glyphs.right, view.theme.accent, view);

@@ -47,7 +47,9 @@ pub(super) fn area_rows() -> Vec<Row> {
     let settings = Setting::ALL.iter().map(|s| s.as_str()).collect();
     vec![
         Row::text("area", "Area", "", "its name in addresses: a-z, 0-9 and '-', as pack")
-            .checked(|t, _| AreaId::parse(t).map(|_| ()))
+            .checked(|t, _| {
+                if t.is_empty() { Err("A short name is wanted here".to_owned()) } else { AreaId::parse(t).map(|_| ()) }
+            })
             .under("The area"),
         Row::text("area-name", "Full name", "", "for people, as Packing hall").needed(),
         Row::one("system", "System", systems, 0, "what feeds it"),

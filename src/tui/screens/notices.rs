@@ -75,16 +75,22 @@ impl Notices {
         let log = log(state);
         write_heads(&mut sheet, state, view);
         sheet.heading("Tell, in this order", view);
-        for who in to_tell(state) {
+        let own = state.register().site.tell.len();
+        let list = to_tell(state);
+        let widest = list.iter().map(|w| text::width(w)).max().unwrap_or(0);
+        let wide = widest.min(sheet.columns().saturating_sub(39)).max(16);
+        for (n, who) in list.into_iter().enumerate() {
+            if n == own && n > 0 {
+                sheet.gap().text(0, "The adopted rules name besides", view.theme.title);
+            }
             let (mark, style, words) = match told(&who, since, &log) {
                 Some((entry, notice)) => {
-                    let words = format!("told {} by {} ({})", parts::when(entry), notice.how, entry.by);
+                    let words = format!("told {}, {} ({})", parts::when(entry), notice.how, entry.by);
                     (view.glyphs.check, view.theme.good, words)
                 }
                 None if since.is_some() => (view.glyphs.open, view.theme.warning, "not told yet".to_owned()),
                 None => (view.glyphs.open, view.theme.dim, String::new()),
             };
-            let wide = sheet.columns().saturating_sub(38).clamp(16, 40);
             let name = text::pad(&text::plain(&who), wide, view.glyphs.ellipsis);
             sheet.pickable(|s| {
                 s.row(vec![(format!("{mark} "), style), (name, view.theme.text), (format!("  {words}"), style)]);

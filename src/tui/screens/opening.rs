@@ -7,6 +7,7 @@ use ratatui::layout::{Position, Rect};
 
 use super::moves::{Cursor, MOVES};
 use super::new_site::NewSite;
+use super::parts;
 use crate::tui::ask::Line;
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
@@ -135,6 +136,17 @@ impl Opening {
     }
 
     fn draw_recent(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) {
+        // Where there is no room for a path in every row, the chosen one's stands below the list.
+        let wide = area.width >= 100;
+        let below = if wide || area.height < 3 { 0 } else { 2 };
+        let list = Rect { height: area.height - below, ..area };
+        let shown = u16::try_from(view.recent.len()).unwrap_or(u16::MAX).min(list.height);
+        if let Some(recent) = view.recent.get(self.cursor.at).filter(|_| below > 0) {
+            let row = Rect { y: area.y + shown + 1, height: 1, ..area };
+            let path = recent.path.display().to_string();
+            put(buf, row, 5, &tail(&path, usize::from(row.width.saturating_sub(5)), view), view.theme.dim, view);
+        }
+        let area = list;
         let name = view.recent.iter().map(|r| text::width(&text::plain(&r.name))).max().unwrap_or(0).clamp(12, 32);
         for (n, at) in self.cursor.window(view.recent.len(), usize::from(area.height)).enumerate() {
             let (Ok(n), Some(recent)) = (u16::try_from(n), view.recent.get(at)) else { return };
@@ -151,17 +163,18 @@ impl Opening {
             let column = put(buf, row, column + 2, &when, view.theme.dim, view);
             let (word, style) = if there { ("found  ", view.theme.good) } else { ("missing", view.theme.warning) };
             let column = put(buf, row, column + 2, word, style, view);
-            // The end of a path tells more than its beginning.
-            let room = usize::from(row.width.saturating_sub(column + 2));
-            put(buf, row, column + 2, &tail(&recent.path.display().to_string(), room, view), view.theme.dim, view);
+            if wide {
+                let room = usize::from(row.width.saturating_sub(column + 2));
+                put(buf, row, column + 2, &tail(&recent.path.display().to_string(), room, view), view.theme.dim, view);
+            }
             if here {
-                buf.set_style(row, view.theme.selected);
+                parts::select(row, view, buf);
             }
         }
     }
 }
 
-/// The end of a text, with a mark where its beginning was cut off.
+/// The end of a text, with a mark where its beginning was cut off: the end of a path tells more than its beginning.
 fn tail(words: &str, columns: usize, view: &View<'_>) -> String {
     let words = text::plain(words);
     if text::width(&words) <= columns {

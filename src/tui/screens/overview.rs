@@ -11,7 +11,7 @@ use super::close_looks::CloseLooks;
 use super::findings::Findings;
 use super::moves::{Cursor, MOVES};
 use super::notices::Notices;
-use super::parts::{area_name, count, state};
+use super::parts::{self, count, state};
 use super::signoff::SignoffReview;
 use super::summary::SummaryReader;
 use super::walk::Walk;
@@ -146,7 +146,7 @@ impl Overview {
             Action::Walk if !begun && is_writable(view) => {
                 vec![Effect::Push(Begin::boxed(view)), Effect::Tell("A round must begin before the walk".to_owned())]
             }
-            Action::Walk => vec![Effect::Push(Walk::open(view, self.area()))],
+            Action::Walk => vec![Effect::Push(Walk::new(self.area(), None))],
             Action::Begin => vec![Effect::Push(Begin::boxed(view))],
             Action::Looks => vec![Effect::Push(CloseLooks::boxed(view))],
             Action::Findings => vec![Effect::Push(Findings::boxed(view))],
@@ -223,9 +223,11 @@ impl Screen for Overview {
         let below = match rest.height {
             0..=3 => 0,
             4..=8 => 2,
-            _ => 3,
+            9..=13 => 3,
+            _ => 5,
         };
-        let list = Rect { height: rest.height - below, ..rest };
+        let all = area_count(state);
+        let list = Rect { height: (rest.height - below).min(all.max(1)), ..rest };
         let table = Table::of(state, view, list.width);
         for (n, at) in self.cursor.window(state.register().areas.len(), usize::from(list.height)).enumerate() {
             let (Ok(n), Ok(number)) = (u16::try_from(n), u16::try_from(at)) else { break };
@@ -233,16 +235,18 @@ impl Screen for Overview {
             let here = at == self.cursor.at;
             table.draw_area(state, number, here, view, row, buf);
             if here {
-                buf.set_style(row, view.theme.selected);
+                parts::select(row, view, buf);
             }
         }
         if below >= 2 {
             let row = Rect { y: list.bottom(), height: 1, ..rest };
             put(buf, row, 0, &view.glyphs.rule.repeat(usize::from(row.width)), view.theme.border, view);
             table.draw_total(state, view, Rect { y: row.y + 1, ..row }, buf);
-            if below >= 3 && area_count(state) > 0 {
-                let words = in_words(state, self.area());
-                put(buf, Rect { y: row.y + 2, ..row }, 2, &words, view.theme.hint, view);
+            let gap = u16::from(below >= 5);
+            let words = if all > 0 { in_words(state, self.area()) } else { String::new() };
+            let room = usize::from(row.width.saturating_sub(4));
+            for (n, words) in (0..below.saturating_sub(2 + gap)).zip(text::wrap(&words, room)) {
+                put(buf, Rect { y: row.y + 2 + gap + n, ..row }, 2, &words, view.theme.hint, view);
             }
         }
         None
@@ -344,6 +348,8 @@ struct Column {
 /// How the list is set at a width.
 struct Table {
     columns: Vec<Column>,
+    /// Columns of an area's short name, so that the full names stand below each other.
+    id: usize,
     name: usize,
     bar: usize,
     done: usize,
@@ -376,17 +382,24 @@ impl Table {
             let number = (c.count)(&total).to_string().len() + 1;
             c.width = 1 + if wordy { number + 1 + c.word.len() } else { number };
         }
-        let bar = if width >= 70 { 10 } else { 6 };
+        let bar = match width {
+            0..70 => 5,
+            70..100 => 8,
+            _ => 12,
+        };
         // A mark and a space, two spaces each around the bar, and the word at the end.
-        let fixed = 2 + 2 + bar + 2 + done + 1 + 8;
-        let wanted = (0..area_count(state).min(200)).map(|a| text::width(&area_name(state, a))).max().unwrap_or(0);
+        let fixed = 2 + 2 + bar + 2 + done + 8;
+        let areas = &state.register().areas;
+        let most = areas.iter().take(200);
+        let id = most.clone().map(|a| a.id.as_str().len()).max().unwrap_or(0).min(12);
+        let wanted = id + 2 + most.map(|a| text::width(&a.name)).max().unwrap_or(0);
         let least = wanted.clamp(12, if width >= 70 { 24 } else { 16 });
         while !columns.is_empty() && fixed + least + columns.iter().map(|c| c.width).sum::<usize>() > width {
             columns.pop();
         }
         let taken = fixed + columns.iter().map(|c| c.width).sum::<usize>();
         let name = width.saturating_sub(taken).min(wanted.clamp(12, 44));
-        Self { columns, name, bar, done, total }
+        Self { columns, id, name, bar, done, total }
     }
 
     fn draw_area(&self, state: &State, area: u16, here: bool, view: &View<'_>, row: Rect, buf: &mut Buffer) {
@@ -394,7 +407,11 @@ impl Table {
         put(buf, row, 0, if here { view.glyphs.point_right } else { " " }, view.theme.accent, view);
         let complete = counts.complete();
         let style = if complete { view.theme.dim } else { view.theme.text };
-        let name = text::pad(&area_name(state, area), self.name, view.glyphs.ellipsis);
+        let name = state.register().areas.get(usize::from(area)).map_or_else(String::new, |a| {
+            let id = text::pad(a.id.as_str(), self.id, view.glyphs.ellipsis);
+            format!("{id}  {}", text::plain(&a.name))
+        });
+        let name = text::pad(&name, self.name, view.glyphs.ellipsis);
         self.draw_counts(&counts, &name, style, view, row, buf);
     }
 
@@ -413,7 +430,7 @@ impl Table {
         let style = if counts.complete() { view.theme.done } else { view.theme.text };
         column = put(buf, row, column, &bar, style, view) + 2;
         let done = text::pad_left(&format!("{answered}/{}", counts.heads), self.done, "");
-        column = put(buf, row, column, &done, view.theme.text, view) + 1;
+        column = put(buf, row, column, &done, view.theme.text, view);
         for c in &self.columns {
             let n = (c.count)(counts);
             if n > 0 {

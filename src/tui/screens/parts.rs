@@ -14,7 +14,7 @@ use crate::round::state::State;
 use crate::rules::judge::Judgement;
 use crate::rules::model::{Class, Ruling};
 use crate::tui::chrome::put;
-use crate::tui::screen::{Effect, Message, View};
+use crate::tui::screen::{Effect, View};
 use crate::tui::text;
 
 /// The state of the open site, where one is open.
@@ -27,7 +27,7 @@ pub fn state<'a>(view: &View<'a>) -> Option<&'a State> {
 #[must_use]
 pub fn go_to(view: &View<'_>, head: HeadIx) -> Vec<Effect> {
     let Some(area) = state(view).and_then(|s| s.layout().head(head)).map(|h| h.area) else { return Vec::new() };
-    vec![Effect::Push(Walk::open(view, area)), Effect::Say(Message::Goto(head))]
+    vec![Effect::Push(Walk::new(area, Some(head)))]
 }
 
 /// The style of a class.
@@ -152,4 +152,9 @@ pub fn split(area: Rect, rows: u16) -> (Rect, Rect) {
     }
     let list = Rect { height: area.height - rows - 1, ..area };
     (list, Rect { y: list.bottom() + 1, height: rows, ..area })
+}
+
+/// Marks a row as the one that keys act upon: one calm bar, whatever colours stood in it. Its words and glyphs stay.
+pub fn select(row: Rect, view: &View<'_>, buf: &mut Buffer) {
+    buf.set_style(row, Style::reset().patch(view.theme.text).patch(view.theme.selected));
 }

@@ -8,6 +8,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 
 use super::moves::Scroll;
+use super::parts;
 use crate::tui::chrome::put;
 use crate::tui::screen::View;
 use crate::tui::text;
@@ -132,12 +133,13 @@ impl Sheet {
 
     /// Draws what of the sheet fits. With `at`, the picked rows are marked and stay in sight.
     pub fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer, scroll: &Scroll, at: Option<usize>) {
-        let see = at.and_then(|at| self.rows_of(at)).map(|mut see| {
-            // The first thing to pick brings the text above it into sight, a heading the rows below it.
-            see.start = if at == Some(0) { 0.max(see.end.saturating_sub(usize::from(area.height))) } else { see.start };
-            see
+        let room = usize::from(area.height);
+        let see = at.and_then(|at| self.rows_of(at)).map(|see| match at {
+            // The first thing to pick brings what stands above it into sight.
+            Some(0) => see.end.saturating_sub(room)..see.end,
+            _ => see,
         });
-        let window = scroll.window(self.rows.len(), usize::from(area.height), see);
+        let window = scroll.window(self.rows.len(), room, see);
         let (first, last) = (window.start, window.end);
         for (n, row) in self.rows.get(window).unwrap_or_default().iter().enumerate() {
             let Ok(y) = u16::try_from(n) else { return };
@@ -154,7 +156,7 @@ impl Sheet {
             }
             if picked {
                 let width = u16::try_from(self.columns + 2).unwrap_or(u16::MAX).min(line.width);
-                buf.set_style(Rect { width, ..line }, view.theme.selected);
+                parts::select(Rect { width, ..line }, view, buf);
             }
         }
         if area.width > 1 && area.height > 0 {
