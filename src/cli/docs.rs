@@ -67,7 +67,8 @@ fn section(page: &mut String, name: &str, command: &mut clap::Command, depth: us
         }
         _ => help,
     };
-    page.push_str(&format!("\n{} {name}\n\n```text\n{}\n```\n", "#".repeat(depth), help.trim_end()));
+    let lines: Vec<&str> = help.trim_end().lines().map(str::trim_end).collect();
+    page.push_str(&format!("\n{} {name}\n\n```text\n{}\n```\n", "#".repeat(depth), lines.join("\n")));
     for sub in command.get_subcommands_mut() {
         let name = format!("{name} {}", sub.get_name());
         section(page, &name, sub, depth + 1);

@@ -17,6 +17,8 @@ pub fn names(folder: &Path) -> Vec<String> {
         .into_iter()
         .flatten()
         .filter_map(Result::ok)
+        // A pipe or a folder of that name is none: opening it might wait for ever.
+        .filter(|item| item.path().is_file())
         .filter_map(|item| item.file_name().to_str()?.strip_suffix(".yaml").map(str::to_owned))
         .filter(|name| !name.ends_with(".site") && !name.starts_with('.'))
         .collect();
@@ -33,7 +35,8 @@ pub fn read(path: &Path, folder: Option<&Path>) -> Result<RuleSet, Vec<Diagnosti
     let source = source(path)?;
     let beside = path.parent().map(Path::to_owned);
     let base = |name: &str| {
-        let tame = name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
+        let tame =
+            name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
         let folders = beside.as_deref().into_iter().chain(folder);
         let own = folders
             .filter(|_| tame)
@@ -56,7 +59,7 @@ fn source(path: &Path) -> Result<Arc<Source>, Vec<Diagnostic>> {
 fn source_of(path: &Path) -> std::io::Result<Arc<Source>> {
     use std::io::Read as _;
     let mut text = String::new();
-    let file = fs_err::File::open(path)?;
+    let file = std::fs::File::open(path)?;
     if file.take(MOST + 1).read_to_string(&mut text)? as u64 > MOST {
         return Err(std::io::Error::other(format!("it is longer than {MOST} bytes")));
     }

@@ -37,6 +37,9 @@ pub trait Lines {
     fn write(&mut self, line: &str) -> io::Result<()>;
 }
 
+/// What is said while no round has begun.
+const BEGIN: &str = "Begin a round first: type 'begin FULL NAME, LICENCE'.";
+
 /// Walks until the person leaves or the input ends; where they stood comes back.
 ///
 /// # Errors
@@ -99,7 +102,7 @@ impl Walk {
         let mut lines = vec![format!("{}, {}", site.name, site.rules)];
         lines.extend(words::counts(state));
         if state.present_round().is_none_or(|r| r.begin.is_none()) {
-            lines.push("Begin a round first: type 'begin FULL NAME, LICENCE'.".to_owned());
+            lines.push(BEGIN.to_owned());
         }
         lines.push("This covers heads, not valves, pipes, pumps or supply. 'help' lists what can be typed.".to_owned());
         lines.extend(self.here(state, true));
@@ -214,7 +217,12 @@ impl Walk {
                 self.record(desk, clock, vec![plainly(What::Unsure(Box::new(what)))], &mut lines);
             }
             Order::Note(text) => {
-                self.record(desk, clock, vec![plainly(What::Note(Box::new(Note { head: Some(head), text })))], &mut lines);
+                self.record(
+                    desk,
+                    clock,
+                    vec![plainly(What::Note(Box::new(Note { head: Some(head), text })))],
+                    &mut lines,
+                );
             }
             Order::Did(did, kind) => {
                 if let Some(kind) = kind.as_ref().filter(|k| state.register().kind_named(k).is_none()) {
@@ -322,7 +330,9 @@ impl Walk {
 
     fn like(&mut self, state: &State, at: HeadIx, number: usize) -> Vec<String> {
         let Some((_, saw)) = self.last.as_ref().filter(|(head, _)| *head == at) else {
-            return vec!["Record a sign on this head first; then the same can be recorded on the next heads.".to_owned()];
+            return vec![
+                "Record a sign on this head first; then the same can be recorded on the next heads.".to_owned(),
+            ];
         };
         let heads = act::like_this(state, at, number);
         let ranges = act::ranges(state, &heads);
@@ -558,7 +568,9 @@ fn back(outcome: Result<Option<(Id, String)>, Box<Diagnostic>>, nothing: &str) -
 
 fn told(trouble: &Diagnostic) -> Vec<String> {
     let mut lines = vec![sentence(&trouble.message)];
-    if let Some(help) = &trouble.help {
+    if trouble.code == "no-round" {
+        lines.push(BEGIN.to_owned());
+    } else if let Some(help) = &trouble.help {
         lines.push(sentence(help));
     }
     lines

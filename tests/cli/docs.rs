@@ -48,3 +48,66 @@ fn the_manual_page_tells_of_every_command() {
         }
     }
 }
+
+/// The words in backticks of docs/json.md.
+fn documented() -> Vec<String> {
+    let page = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/json.md")).unwrap();
+    page.split('`').skip(1).step_by(2).map(str::to_owned).collect()
+}
+
+fn keys(value: &serde_json::Value, list: &mut Vec<String>) {
+    match value {
+        serde_json::Value::Object(map) => map.iter().for_each(|(key, value)| {
+            list.push(key.clone());
+            keys(value, list);
+        }),
+        serde_json::Value::Array(items) => items.iter().for_each(|item| keys(item, list)),
+        _ => {}
+    }
+}
+
+#[test]
+fn every_key_of_the_json_is_documented() {
+    let place = Place::half_walked();
+    let commands: [&[&str]; 12] = [
+        &["status", "@harbour.site.yaml"],
+        &["rulings", "@harbour.site.yaml"],
+        &["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--yes"],
+        &[
+            "begin",
+            "@harbour.site.yaml",
+            "--inspector",
+            "Ines Tidewell",
+            "--round",
+            "b",
+            "--purpose",
+            "c",
+            "--scope",
+            "d",
+            "--licence",
+            "e",
+        ],
+        &["check", "@harbour.site.yaml"],
+        &["tidy", "@harbour.site.yaml"],
+        &["report", "@harbour.site.yaml", "--out", "@summary.txt"],
+        &["new", "@new.site.yaml", "--name", "X"],
+        &["demo"],
+        &["rules", "list"],
+        &["rules", "explain", "paint-operating-part"],
+        &["rules", "check", "@none.yaml"],
+    ];
+    let documented = documented();
+    let mut told = Vec::new();
+    for command in commands {
+        let ran = place.run(&[command, &["--json"]].concat());
+        if !ran.out.is_empty() {
+            keys(&ran.json(), &mut told);
+        }
+    }
+    let signed = Place::signed();
+    keys(&signed.fine(&["check", "@harbour.site.yaml", "--json"]).json(), &mut told);
+    assert!(told.len() > 100, "{}", told.len());
+    for key in told {
+        assert!(documented.contains(&key), "docs/json.md does not name '{key}'");
+    }
+}
