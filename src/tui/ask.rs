@@ -28,6 +28,13 @@ pub fn boxed(view: &View<'_>, area: Rect, buf: &mut Buffer, title: &str, columns
     inner
 }
 
+/// The same with a column of air at both sides, where there is any to give.
+fn airy(view: &View<'_>, area: Rect, buf: &mut Buffer, title: &str, columns: u16, rows: u16) -> Rect {
+    let inner = boxed(view, area, buf, title, columns.saturating_add(2), rows);
+    let air = u16::from(inner.width > 2);
+    Rect { x: inner.x + air, width: inner.width - 2 * air, ..inner }
+}
+
 #[derive(Clone, Copy)]
 enum Answering {
     Yes,
@@ -91,7 +98,7 @@ impl Screen for Confirm {
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
         let width = area.width.saturating_sub(4).min(64);
         let rows = text::wrap(&self.question, usize::from(width));
-        let inner = boxed(view, area, buf, &self.title, width, u16::try_from(rows.len() + 2).unwrap_or(u16::MAX));
+        let inner = airy(view, area, buf, &self.title, width, u16::try_from(rows.len() + 2).unwrap_or(u16::MAX));
         let mut row = Rect { height: 1, ..inner };
         for words in &rows {
             if row.y >= inner.bottom() {
@@ -296,7 +303,7 @@ impl Screen for Line {
         let prompt = text::wrap(&self.prompt, usize::from(width));
         let wrong = self.wrong.as_deref().map(|w| text::wrap(w, usize::from(width))).unwrap_or_default();
         let height = u16::try_from(prompt.len() + 1 + wrong.len()).unwrap_or(u16::MAX);
-        let inner = boxed(view, area, buf, &self.title, width, height);
+        let inner = airy(view, area, buf, &self.title, width, height);
         let mut row = Rect { height: 1, ..inner };
         for words in &prompt {
             if row.y < inner.bottom() {
@@ -418,7 +425,7 @@ impl Screen for Choose {
         let widest = widest.max().unwrap_or(20);
         let width = u16::try_from(widest).unwrap_or(u16::MAX).clamp(24, area.width.saturating_sub(4).clamp(24, 72));
         let height = u16::try_from(self.choices.len()).unwrap_or(u16::MAX);
-        let inner = boxed(view, area, buf, &self.title, width, height);
+        let inner = airy(view, area, buf, &self.title, width, height);
         let shown = usize::from(inner.height);
         let first = self.at.saturating_sub(shown.saturating_sub(1));
         for (n, (at, choice)) in self.choices.iter().enumerate().skip(first).take(shown).enumerate() {

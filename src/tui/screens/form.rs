@@ -345,7 +345,11 @@ impl Screen for Form {
 
     fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
         let given = self.here().is_some_and(|r| !matches!(r.answer, Answer::Text(_)));
-        let mut own = lines(FILLING, |_| true);
+        let mut own = lines(FILLING, |a| match a {
+            Filling::Up => self.at > 0,
+            Filling::Down => self.at < self.rows.0.len(),
+            Filling::Next | Filling::Leave => true,
+        });
         own.extend(
             lines(CHOOSING, |_| given).into_iter().map(|l| KeyLine { rank: if given { l.rank } else { 9 }, ..l }),
         );

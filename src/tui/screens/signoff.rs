@@ -8,7 +8,7 @@ use ratatui::layout::{Position, Rect};
 use super::close_looks;
 use super::findings::answered;
 use super::form::{Form, Row, Rows};
-use super::moves::{MOVES, Move, Scroll};
+use super::moves::{MOVES, Move, Scroll, key_lines};
 use super::parts::{self, address, class_style, count, go_to, state};
 use super::sheet::Sheet;
 use super::summary::SummaryReader;
@@ -286,7 +286,7 @@ impl Screen for SignoffReview {
             Action::Back => true,
         })
         .into_iter()
-        .chain(lines(MOVES, |_| true))
+        .chain(key_lines(true))
         .collect()
     }
 
