@@ -40,11 +40,14 @@ pub fn idle(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
         put(buf, row, at, "or enter it anew if it is worse", view.theme.dim, view);
     }
     let set = state.judge().set();
-    let signs: Vec<(String, String)> =
+    let mut words: Vec<(String, String)> =
         set.eye_signs().filter_map(|(_, sign)| sign.key.map(|key| (key.to_string(), text::plain(&sign.id)))).collect();
     let how = if scene.walk.how == How::Eye { String::new() } else { format!(" {}", how_words(scene.walk.how)) };
+    // Where the signs leave room, what the footer has no room for.
+    let more = ["v cannot judge", "x not reached", "n note", "k like this", "j jump", "/ find", ". next ruled"];
+    words.extend(more.iter().filter_map(|m| m.split_once(' ')).map(|(key, words)| (key.to_owned(), words.to_owned())));
     let left: Vec<Rect> = rows.collect();
-    flow(scene, &format!("sign{how}"), &signs, &left, buf);
+    flow(scene, &format!("sign{how}"), &words, &left, buf);
 }
 
 /// Sets keys with their words one after the other, over as many rows as there are; a mark says that some did not fit.
@@ -96,13 +99,14 @@ pub fn pending(scene: &Scene<'_>, rooms: &Rooms, buf: &mut Buffer) {
     }
     let area = Rect { width: rooms.ruling.width + rooms.history.width, ..rooms.ruling };
     list(scene, &offers, pending.at(), area, rooms.tight, buf);
-    let mut rows = rows(rooms.strip);
-    if let Some(row) = rows.next() {
+    let mut rows: Vec<Rect> = rows(rooms.strip).collect();
+    let last = if rows.len() > 1 { rows.pop() } else { None };
+    if !rows.is_empty() {
         let lead = format!("{} {} {question}", entered(pending, set), view.glyphs.dot);
         let short: Vec<(String, String)> = offers.iter().map(|o| (o.key.clone(), o.word.clone())).collect();
-        flow(scene, &lead, &short, &[row], buf);
+        flow(scene, &lead, &short, &rows, buf);
     }
-    if let Some(row) = rows.next() {
+    if let Some(row) = last {
         toggles(scene, pending, set, row, buf);
     }
 }
