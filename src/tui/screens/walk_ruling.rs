@@ -114,7 +114,7 @@ fn items(scene: &Scene<'_>, tight: bool) -> Vec<Item> {
         {
             items.push(Item { label: "why", words: text::plain(&excuse.because), style: theme.text, need: 1 });
         }
-    } else {
+    } else if items.is_empty() {
         items.push(quiet_item(scene));
     }
     if let Some(judgement) = leading(scene) {

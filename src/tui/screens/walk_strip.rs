@@ -44,7 +44,8 @@ pub fn idle(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
         set.eye_signs().filter_map(|(_, sign)| sign.key.map(|key| (key.to_string(), text::plain(&sign.id)))).collect();
     let how = if scene.walk.how == How::Eye { String::new() } else { format!(" {}", how_words(scene.walk.how)) };
     // Where the signs leave room, what the footer has no room for.
-    let more = ["v cannot judge", "x not reached", "n note", "k like this", "j jump", "/ find", ". next ruled"];
+    let more =
+        ["u undo", "v cannot judge", "x not reached", "n note", "k like this", "j jump", "/ find", ". next ruled"];
     words.extend(more.iter().filter_map(|m| m.split_once(' ')).map(|(key, words)| (key.to_owned(), words.to_owned())));
     let left: Vec<Rect> = rows.collect();
     flow(scene, &format!("sign{how}"), &words, &left, buf);
@@ -58,9 +59,11 @@ fn flow(scene: &Scene<'_>, lead: &str, list: &[(String, String)], rows: &[Rect],
     let mut last_row = rows.len() == 0;
     let mut at = put(buf, row, 1, lead, view.theme.dim, view) + 2;
     let margin = at;
+    let mark = u16::try_from(text::width(view.glyphs.ellipsis)).unwrap_or(1) + 1;
     for (n, (key, words)) in list.iter().enumerate() {
-        let wide = u16::try_from(text::width(key) + 1 + text::width(words)).unwrap_or(u16::MAX);
-        let reserve = if last_row && n + 1 < list.len() { 2 } else { 0 };
+        let gap = u16::from(!words.is_empty());
+        let wide = u16::try_from(text::width(key) + text::width(words)).unwrap_or(u16::MAX).saturating_add(gap);
+        let reserve = if last_row && n + 1 < list.len() { mark } else { 0 };
         if at.saturating_add(wide + reserve) > row.width {
             let Some(next) = rows.next() else {
                 put(buf, row, at, view.glyphs.ellipsis, view.theme.dim, view);
@@ -71,7 +74,7 @@ fn flow(scene: &Scene<'_>, lead: &str, list: &[(String, String)], rows: &[Rect],
             at = margin;
         }
         at = put(buf, row, at, key, view.theme.key, view);
-        at = put(buf, row, at + 1, words, view.theme.hint, view) + 2;
+        at = put(buf, row, at + gap, words, view.theme.hint, view) + 1 + gap;
     }
 }
 
@@ -104,6 +107,11 @@ pub fn pending(scene: &Scene<'_>, rooms: &Rooms, buf: &mut Buffer) {
     if !rows.is_empty() {
         let lead = format!("{} {} {question}", entered(pending, set), view.glyphs.dot);
         let short: Vec<(String, String)> = offers.iter().map(|o| (o.key.clone(), o.word.clone())).collect();
+        // Keys alone, where their words would push some of them out of sight.
+        let space: usize = rows.iter().map(|r| usize::from(r.width)).sum();
+        let needed: usize = short.iter().map(|(key, words)| text::width(key) + text::width(words) + 3).sum();
+        let bare = rows.len() == 1 && text::width(&lead) + 3 + needed > space;
+        let short = if bare { short.into_iter().map(|(key, _)| (key, String::new())).collect() } else { short };
         flow(scene, &lead, &short, &rows, buf);
     }
     if let Some(row) = last {
