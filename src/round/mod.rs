@@ -8,6 +8,7 @@ pub mod entry;
 pub mod layout;
 pub mod rounds;
 pub mod rulings;
+pub mod sample;
 pub mod state;
 #[cfg(test)]
 mod state_tests;

@@ -240,7 +240,7 @@ impl State {
         self.disagreeing.clear();
         for (ix, entry) in entries.iter().enumerate() {
             if let What::Retract(target) = entry.what {
-                self.note_retraction(&entries, u32::try_from(ix).unwrap_or(u32::MAX), target);
+                self.note_retraction(&entries, u32::try_from(ix).unwrap_or(u32::MAX), entry.id, target);
             }
         }
         self.rounds = Rounds::of(&entries, |ix| !self.against.contains_key(&ix));
@@ -281,7 +281,7 @@ impl State {
         self.rounds.add(&entry);
         if let What::Retract(target) = entry.what {
             let entries = std::mem::take(&mut self.entries);
-            self.note_retraction(&entries, ix, target);
+            self.note_retraction(&entries, ix, entry.id, target);
             self.entries = entries;
         }
         self.place(EntryIx(ix), &entry);
@@ -322,13 +322,10 @@ impl State {
     }
 
     /// Counts a retraction against its target; one that loses or regains its standing passes that on.
-    fn note_retraction(&mut self, entries: &[Entry], by: u32, target: Id) {
+    fn note_retraction(&mut self, entries: &[Entry], by: u32, id: Id, target: Id) {
         let find = |id: Id| entries.binary_search_by_key(&id, |e| e.id).ok().and_then(|i| u32::try_from(i).ok());
         let Some(mut at) = find(target).filter(|t| *t < by) else {
-            if let Some(entry) = entries.get(by as usize).map(|e| e.id) {
-                let why = format!("it takes back {target}, which is not in this file or is not earlier");
-                self.problems.push(Problem { entry, why });
-            }
+            self.problem(id, format!("it takes back {target}, which is not in this file or is not earlier"));
             return;
         };
         let mut more = true;
@@ -512,9 +509,11 @@ impl State {
     /// Works out anew who has seen a head, from the area's `seen` entries.
     fn recollect_seen(&mut self, area: u16, head: HeadIx) {
         let Some(spot) = self.layout.head(head).map(|h| h.spot) else { return };
+        // What was said of a line before a head was found on it does not speak of that head.
+        let since = self.found_by(head);
         let (mut seen, mut seen_by) = (EntryIx::NONE, 0);
         for ix in self.seen_in.get(usize::from(area)).into_iter().flatten() {
-            if !self.stands(*ix) {
+            if !self.stands(*ix) || since.is_some_and(|s| *ix < s) {
                 continue;
             }
             if let Some(Entry { what: What::Seen(heads), by, .. }) = self.entries.get(ix.at())
@@ -528,6 +527,15 @@ impl State {
             now.seen = seen;
             now.seen_by = seen_by;
         }
+    }
+
+    /// The standing entry that brought a head in, where the register did not.
+    fn found_by(&self, head: HeadIx) -> Option<EntryIx> {
+        if !self.layout.head(head)?.found {
+            return None;
+        }
+        let is_added = |ix: &&EntryIx| self.entry(**ix).is_some_and(|e| matches!(e.what, What::Added(_)));
+        self.heads.get(head.at())?.marks.iter().filter(|ix| self.stands(**ix)).find(is_added).copied()
     }
 
     fn person_bit(&mut self, by: &Arc<str>) -> u64 {

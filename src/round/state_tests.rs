@@ -2,7 +2,7 @@
 //! at once; taking back restores what was; absence is never taken for fine.
 
 use std::fmt::Write as _;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use proptest::prelude::*;
 
@@ -14,7 +14,7 @@ use super::story::{Answer, Fate};
 use crate::diag::Source;
 use crate::rules::builtin;
 use crate::rules::judge::Judge;
-use crate::rules::model::{Class, Ruling};
+use crate::rules::model::{Class, RuleSet, Ruling};
 use crate::trade::address::{Address, Heads};
 use crate::trade::register::Register;
 use crate::trade::register_text;
@@ -37,7 +37,9 @@ fn register() -> Register {
 }
 
 fn judge() -> Judge {
-    Judge::new(builtin::load("nfpa25-2023").expect("the built-in set is sound"), &[])
+    static SET: OnceLock<Arc<RuleSet>> = OnceLock::new();
+    let set = SET.get_or_init(|| builtin::load("nfpa25-2023").expect("the built-in set is sound"));
+    Judge::new(Arc::clone(set), &[])
 }
 
 /// Entry number `n` of the tests, by `by`, in `round`.

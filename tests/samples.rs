@@ -1,0 +1,159 @@
+//! The sample sites as they are committed: made by the generator from their registers, sound to the last sum, and saying
+//! what a newcomer is told they say.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+
+#[path = "../examples/make_samples/sites.rs"]
+mod sites;
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use headround::record::digest::{self, Lines};
+use headround::record::scan::{self, Scan, Tail};
+use headround::round::act;
+use headround::round::entry::{Entry, What};
+use headround::round::layout::HeadIx;
+use headround::round::state::State;
+use headround::round::story::Answer;
+use headround::rules::builtin;
+use headround::rules::judge::Judge;
+use headround::rules::model::{Class, Ruling};
+use headround::trade::address::Address;
+use headround::trade::register_text;
+
+fn path(file: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(file)
+}
+
+fn text(file: &str) -> String {
+    std::fs::read_to_string(path(file)).expect(file)
+}
+
+fn read(file: &str) -> Scan {
+    scan::scan(text(file).as_bytes(), file).unwrap()
+}
+
+fn state(scan: Scan, present: Option<&str>) -> State {
+    let register = scan.register.unwrap();
+    let set = builtin::load(&register.site.rules).expect("the rule set");
+    let judge = Judge::new(set, &register.recalled);
+    State::fold(register, scan.entries, judge, present)
+}
+
+fn head(state: &State, at: &str) -> HeadIx {
+    state.layout().find(&Address::parse(at).unwrap()).expect(at)
+}
+
+#[test]
+fn the_committed_files_are_what_the_generator_makes_of_their_registers() {
+    for site in sites::ALL {
+        let old = text(site.file);
+        assert_eq!(sites::remake(site, &old), old, "{}: run 'cargo run --example make_samples'", site.file);
+    }
+}
+
+#[test]
+fn nothing_is_wrong_with_the_samples() {
+    for site in sites::ALL {
+        let scan = read(site.file);
+        let told: Vec<String> = scan.findings.iter().map(|f| f.diagnostic.to_string()).collect();
+        assert!(told.is_empty(), "{told:?}");
+        assert_eq!((scan.counts.by_hand, scan.counts.broken, scan.counts.copies), (0, 0, 0));
+        assert_eq!(scan.counts.clean, scan.entries.len());
+        assert_eq!(scan.tail, Tail::Whole);
+        assert!(scan.register_marked);
+        let register = scan.register.clone().unwrap();
+        let (again, complaints) =
+            register_text::read(&headround::diag::Source::new("again", register_text::write(&register)));
+        assert!(complaints.is_empty(), "{complaints:?}");
+        assert_eq!(again, Some(register));
+        assert_eq!(state(scan, None).problems(), []);
+    }
+}
+
+#[test]
+fn every_sighting_is_one_the_rule_set_decides() {
+    for site in sites::ALL {
+        let state = state(read(site.file), None);
+        for entry in state.entries() {
+            if let What::Saw(saw) = &entry.what {
+                assert!(state.sighting(saw).is_some(), "{saw:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_cannerys_signed_round_is_complete_and_its_digest_holds() {
+    let scan = read("cannery.site.yaml");
+    let signed: Vec<Entry> = scan.entries.iter().filter(|e| matches!(e.what, What::Signoff(_))).cloned().collect();
+    let [signoff] = &signed[..] else { panic!("{signed:?}") };
+    let lines = digest::collect(text("cannery.site.yaml").as_bytes(), "2025").unwrap();
+    let verdict = lines.verify(signoff).unwrap();
+    assert_eq!(verdict.lines, Lines::Unchanged);
+    assert_eq!((verdict.later, verdict.joined, verdict.register_same), (5, 0, Some(true)));
+    let before = state(scan, Some("2025"));
+    let obstacles = act::obstacles(&before);
+    assert!(obstacles.signed);
+    assert_eq!((obstacles.unseen.len(), obstacles.carried.len(), obstacles.disagreements.len()), (0, 0, 0));
+}
+
+#[test]
+fn the_cannerys_present_round_is_half_walked_and_shows_every_sort_of_thing() {
+    let state = state(read("cannery.site.yaml"), None);
+    assert_eq!(&*state.present_round().unwrap().name, "2026");
+    let done: BTreeMap<&str, bool> = state
+        .register()
+        .areas
+        .iter()
+        .enumerate()
+        .map(|(ix, a)| (a.id.as_str(), state.area_counts(u16::try_from(ix).unwrap()).complete()))
+        .collect();
+    let want = [
+        ("boiler", true),
+        ("canteen", false),
+        ("cold", false),
+        ("dock", false),
+        ("label", true),
+        ("loft", false),
+        ("office", true),
+        ("pack", false),
+        ("retort", true),
+        ("void", true),
+    ];
+    assert_eq!(done, BTreeMap::from(want));
+    let counts = state.counts();
+    assert!((300..=600).contains(&counts.heads), "{counts:?}");
+    assert!(counts.seen > 100 && counts.unseen > 100 && counts.unreached > 30 && counts.unsure >= 4, "{counts:?}");
+    assert_eq!((counts.impaired, counts.disagreements), (1, 1), "{counts:?}");
+
+    let judged = |at: &str| state.judgement(head(&state, at)).map(|j| (j.ruling, j.class));
+    assert_eq!(judged("retort/1.4"), Some((Ruling::Replace, Some(Class::Impairment))));
+    assert_eq!(judged("label/2.2"), Some((Ruling::Replace, Some(Class::Critical))));
+    assert_eq!(judged("pack/4.6"), Some((Ruling::Watch, Some(Class::Noncritical))));
+    assert_eq!(judged("retort/5.3"), Some((Ruling::Replace, Some(Class::Advisory))));
+    assert_eq!(judged("retort/2.7").map(|(r, _)| r), Some(Ruling::Look));
+    assert_eq!(judged("pack/1.12"), Some((Ruling::Keep, None)), "the slip was taken back");
+    assert_eq!(judged("loft/1.1"), None);
+    assert!(state.has_disagreement(head(&state, "pack/2.9")));
+
+    let answer = |at: &str| state.story(head(&state, at)).carried.first().map(|c| c.answer);
+    assert!(matches!(answer("office/3.2"), Some(Answer::Still(_))));
+    assert!(matches!(answer("retort/1.4"), Some(Answer::Worse(_))));
+    assert!(matches!(answer("label/1.3"), Some(Answer::Gone(_))));
+    assert!(matches!(answer("canteen/1.3"), Some(Answer::Open)));
+    assert!(state.story(head(&state, "canteen/1.3")).carried[0].said_fixed.is_some());
+    assert!(answer("office/2.4").is_none(), "mended and looked at within its round");
+    let notices = state.entries().iter().filter(|e| matches!(e.what, What::Notice(_))).count();
+    assert_eq!(notices, 1);
+}
+
+#[test]
+fn the_boathouse_is_begun_and_nothing_is_recorded_in_it() {
+    let state = state(read("boathouse.site.yaml"), None);
+    let counts = state.counts();
+    assert_eq!((counts.heads, counts.unseen), (20, 20));
+    assert!(state.present_round().unwrap().begin.is_some());
+    assert_eq!(state.entries().len(), 1);
+}
