@@ -104,7 +104,7 @@ fn mixtures(scene: &Scene<'_>) -> Table {
             .iter()
             .map(|g| {
                 let kinds: Vec<String> = g.kinds.iter().map(|k| said(k)).collect();
-                fact(format!("{id}.{}", g.what), format!("{} {} ({})", heads(g.count), g.what, kinds.join(", ")))
+                fact(format!("{id}.{}", g.what), format!("{}: {} ({})", heads(g.count), g.what, kinds.join(", ")))
             })
             .collect();
         let name = rooms.get(&finding.compartment).map_or_else(String::new, |(name, _)| name.clone());

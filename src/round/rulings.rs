@@ -754,3 +754,7 @@ fn entries_between(state: &State, span: Option<(Id, Id)>) -> impl Iterator<Item 
     let entries = state.entries().get(start..end.max(start)).unwrap_or_default();
     entries.iter().enumerate().filter_map(move |(at, e)| u32::try_from(start + at).ok().map(|ix| (EntryIx(ix), e)))
 }
+
+#[cfg(test)]
+#[path = "rulings_tests.rs"]
+mod tests;

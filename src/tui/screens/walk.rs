@@ -138,7 +138,7 @@ impl Walk {
                 Vec::new()
             }
             Action::Leave => self.leave(ground, head),
-            Action::Menu => super::walk_prompts::menu(head, ground.state),
+            Action::Menu => vec![Effect::Push(super::head_menu::HeadMenu::boxed(view, head))],
             Action::Undo => self.step_back(false, view),
             Action::Redo => self.step_back(true, view),
             Action::Seen => self.seen(ground, at, head, view),
@@ -337,6 +337,7 @@ impl Screen for Walk {
             }
             Message::Undone(id) => self.follow(*id, state),
             Message::Failed => self.onward = false,
+            Message::Sign(sign) => self.pending = Some(Pending::of_sign(*sign)),
             Message::Back => {}
         }
     }

@@ -96,6 +96,11 @@ impl Pending {
         Some(it)
     }
 
+    /// Starts with a sign that was chosen from a list.
+    pub const fn of_sign(sign: SignIx) -> Self {
+        Self { sign: Some(sign), part: None, part_first: false, at: None, applied: Applied::Field, doubtful: false }
+    }
+
     /// The sign, once it was entered.
     pub const fn sign(&self) -> Option<SignIx> {
         self.sign

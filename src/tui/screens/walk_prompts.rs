@@ -257,12 +257,6 @@ pub fn which_carried(still: bool, open: Vec<(String, Draft)>, head: HeadIx) -> V
     vec![Effect::Push(Choose::new("which earlier finding", title, list, Box::new(then)))]
 }
 
-/// The head's menu.
-pub fn menu(head: HeadIx, state: &State) -> Vec<Effect> {
-    let _ = (head, state);
-    Vec::new()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
