@@ -246,11 +246,9 @@ fn page() -> String {
         let mut bench = Bench::new(*on);
         bench.drive.keys(keys);
         assert_eq!(bench.drive.top(), *name, "'{keys}':\n{}", bench.shown());
-        page.push_str(&format!(
-            "\n## {}{}\n\n| keys | what they do |\n| --- | --- |\n",
-            name[..1].to_uppercase(),
-            &name[1..]
-        ));
+        let (first, rest) = name.split_at(1);
+        let title = format!("{}{rest}", first.to_uppercase());
+        page.push_str(&format!("\n## {title}\n\n| keys | what they do |\n| --- | --- |\n"));
         for line in bench.drive.app().keys() {
             let cell = |t: &str| t.replace('|', "\\|");
             page.push_str(&format!("| {} | {} |\n", cell(&line.keys), cell(&line.help)));

@@ -35,11 +35,11 @@ fn no_size_makes_a_screen_panic() {
         let bench = there(name, *on, keys, false);
         for columns in 0..=40 {
             for rows in 0..=12 {
-                bench.drive.buffer(columns, rows);
+                let _ = bench.drive.buffer(columns, rows);
             }
         }
         for (columns, rows) in [(41, 10), (47, 11), (59, 13), (79, 17), (100, 10), (200, 60), (40, 60)] {
-            bench.drive.buffer(columns, rows);
+            let _ = bench.drive.buffer(columns, rows);
         }
     }
 }
@@ -49,7 +49,7 @@ fn an_ascii_screen_shows_nothing_but_ascii() {
     for (name, on, keys) in WAYS {
         let bench = there(name, *on, keys, true);
         let shown = bench.drive.shown(100, 40);
-        let odd: String = shown.chars().filter(|c| !c.is_ascii() && !"°½×…–".contains(*c)).collect();
+        let odd: String = shown.chars().filter(|c| !c.is_ascii() && !"°½".contains(*c)).collect();
         assert!(odd.is_empty(), "{name} shows '{odd}':\n{shown}");
     }
 }
@@ -60,7 +60,7 @@ fn scrolling_and_moving_never_panic_at_any_size() {
         let mut bench = there(name, *on, keys, false);
         for (columns, rows) in [(40, 10), (80, 24), (1, 1)] {
             for key in ["PgDn", "PgDn", "Down", "End", "Up", "PgUp", "Home"] {
-                bench.drive.buffer(columns, rows);
+                let _ = bench.drive.buffer(columns, rows);
                 bench.drive.keys(key);
             }
         }

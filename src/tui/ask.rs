@@ -14,6 +14,9 @@ use super::text;
 /// What an answer leads to. Effects run after the question has left the screen.
 pub type Then<T> = Box<dyn Fn(T, &View<'_>) -> Vec<Effect>>;
 
+/// Checks what was typed before it is taken; the sentence says what to mend.
+pub type Check = Box<dyn Fn(&str, &View<'_>) -> Result<(), String>>;
+
 /// A box in the middle of an area, cleared and framed, with a title; its inside comes back.
 pub fn boxed(view: &View<'_>, area: Rect, buf: &mut Buffer, title: &str, columns: u16, rows: u16) -> Rect {
     let width = columns.saturating_add(2).min(area.width);
@@ -236,8 +239,7 @@ pub struct Line {
     prompt: String,
     field: Field,
     wrong: Option<String>,
-    /// Checks the text before it is taken; the sentence says what to mend.
-    check: Box<dyn Fn(&str, &View<'_>) -> Result<(), String>>,
+    check: Check,
     then: Then<String>,
 }
 
@@ -248,7 +250,7 @@ impl Line {
         title: impl Into<String>,
         prompt: impl Into<String>,
         start: &str,
-        check: Box<dyn Fn(&str, &View<'_>) -> Result<(), String>>,
+        check: Check,
         then: Then<String>,
     ) -> Box<Self> {
         Box::new(Self {

@@ -1,5 +1,6 @@
 //! A site in which everything occurs that the screens show, and ways to every screen.
 #![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(clippy::unwrap_used, reason = "tests")]
 
 use std::path::PathBuf;
 

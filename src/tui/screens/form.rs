@@ -6,14 +6,11 @@ use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 
 use super::moves::around;
-use crate::tui::ask::{Confirm, Field};
+use crate::tui::ask::{Check, Confirm, Field};
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
 use crate::tui::screen::{Effect, Input, Screen, View};
 use crate::tui::text;
-
-/// Checks what was typed; the sentence says what to mend.
-pub type Check = Box<dyn Fn(&str, &View<'_>) -> Result<(), String>>;
 
 /// How a row is answered.
 #[derive(Clone, Debug)]

@@ -237,7 +237,7 @@ fn classes(state: &State) -> Vec<(Option<Class>, Ruling, usize)> {
             None => list.push((judgement.class, judgement.ruling, 1)),
         }
     }
-    list.sort_by(|a, b| (b.0, b.1).cmp(&(a.0, a.1)));
+    list.sort_by_key(|(class, ruling, _)| std::cmp::Reverse((*class, *ruling)));
     list
 }
 
