@@ -4,8 +4,8 @@ mod record_support;
 
 use std::io::{self, Read};
 
-use headround::record::scan::{MAX_TOLD, Sort, Tail, scan};
 use headround::record::line;
+use headround::record::scan::{MAX_TOLD, Sort, Tail, scan};
 use headround::round::entry::Entry;
 use proptest::prelude::*;
 use record_support::*;
@@ -33,7 +33,13 @@ fn every_prefix_opens_as_a_prefix_of_its_entries() {
     let ends: Vec<usize> = {
         let (_, lines) = lines(7, REGISTER);
         // A line is whole without its line end too.
-        lines.iter().scan(REGISTER.len(), |at, l| { *at += l.len(); Some(*at - 1) }).collect()
+        lines
+            .iter()
+            .scan(REGISTER.len(), |at, l| {
+                *at += l.len();
+                Some(*at - 1)
+            })
+            .collect()
     };
     for cut in 0..=text.len() {
         let scan = read(&text.as_bytes()[..cut]);
@@ -147,11 +153,20 @@ fn a_line_cut_away_is_told_by_the_next_of_its_writer() {
 fn a_zero_filled_tail_is_torn_with_and_without_its_line_end() {
     let (entries, text) = file(3);
     let (_, more) = lines(4, REGISTER);
-    for tail in ["\0\0\0\0", "\0\0\0\0\n", "--- {\"id\":\"01\0\0\0\0\0\0", &format!("{}\0\0\0\n", &more[3][..40]), &"\0".repeat(3 << 20)] {
+    for tail in [
+        "\0\0\0\0",
+        "\0\0\0\0\n",
+        "--- {\"id\":\"01\0\0\0\0\0\0",
+        &format!("{}\0\0\0\n", &more[3][..40]),
+        &"\0".repeat(3 << 20),
+    ] {
         let scan = read(format!("{text}{tail}"));
         assert_eq!(scan.entries, entries);
         assert_eq!(sorts(&scan), [Sort::Torn]);
-        assert_eq!(scan.tail, Tail::Torn { range: text.len() as u64..(text.len() + tail.len()) as u64, after_line_end: true });
+        assert_eq!(
+            scan.tail,
+            Tail::Torn { range: text.len() as u64..(text.len() + tail.len()) as u64, after_line_end: true }
+        );
     }
     // Whole but for zero bytes in place of the line end and what was to follow.
     let scan = read(format!("{}\0\0\0\0", text.trim_end()));
@@ -170,17 +185,39 @@ fn a_zero_filled_tail_is_torn_with_and_without_its_line_end() {
 fn broken_lines_are_told_with_their_places() {
     let (_, l) = lines(4, REGISTER);
     let cases: &[(String, &str)] = &[
-        (l[1].replace("roof", "r00f"), "t.site.yaml:13:210: error: the entry does not fit its checksum: it was damaged or changed after it was written"),
-        (l[1].replace("\"note\":{\"text\"", "\"note\":{\"txet\""), "t.site.yaml:13:109: error: there is no field 'txet' here; did you mean 'text'?"),
+        (
+            l[1].replace("roof", "r00f"),
+            "t.site.yaml:13:210: error: the entry does not fit its checksum: it was damaged or changed after it was written",
+        ),
+        (
+            l[1].replace("\"note\":{\"text\"", "\"note\":{\"txet\""),
+            "t.site.yaml:13:109: error: there is no field 'txet' here; did you mean 'text'?",
+        ),
         ("hello\n".to_owned(), "t.site.yaml:13:1: error: this line belongs to no entry"),
         ("--- hello\n".to_owned(), "t.site.yaml:13:5: error: an entry must be a mapping, not text"),
         ("--- [1, 2]\n".to_owned(), "t.site.yaml:13:5: error: an entry must be a mapping, not a list"),
-        (format!("--- {{\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"sen\":\"pack\"}}\n", id(70)),
-            "t.site.yaml:13:100: error: there is no field 'sen' here; did you mean 'seen'?"),
-        (format!("--- {{\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"seen\":\"Pack!\"}}\n", id(70)),
-            "t.site.yaml:13:107: error: 'Pack!' is no address; write 'pack/3.7', 'pack/1.1..1.6', 'pack/2' or 'pack'"),
-        (l[1].replace("roof", "r\u{0}of"), "t.site.yaml:13:117: error: control character (\\u0000-\\u001F) found while parsing a string"),
-        (l[1].replace(",\"sum\"", ", \"sum\""), "t.site.yaml:13:211: error: the entry does not fit its checksum: it was damaged or changed after it was written"),
+        (
+            format!(
+                "--- {{\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"sen\":\"pack\"}}\n",
+                id(70)
+            ),
+            "t.site.yaml:13:100: error: there is no field 'sen' here; did you mean 'seen'?",
+        ),
+        (
+            format!(
+                "--- {{\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"seen\":\"Pack!\"}}\n",
+                id(70)
+            ),
+            "t.site.yaml:13:107: error: 'Pack!' is no address; write 'pack/3.7', 'pack/1.1..1.6', 'pack/2' or 'pack'",
+        ),
+        (
+            l[1].replace("roof", "r\u{0}of"),
+            "t.site.yaml:13:117: error: control character (\\u0000-\\u001F) found while parsing a string",
+        ),
+        (
+            l[1].replace(",\"sum\"", ", \"sum\""),
+            "t.site.yaml:13:211: error: the entry does not fit its checksum: it was damaged or changed after it was written",
+        ),
     ];
     for (bad, words) in cases {
         let scan = read(format!("{REGISTER}{}{bad}{}", l[0], l[2]));
@@ -211,13 +248,22 @@ fn entries_written_by_hand_are_read_whatever_their_style() {
     );
     for newline in ["\n", "\r\n"] {
         let scan = read(format!("{text}{by_hand}").replace('\n', newline));
-        let warnings: Vec<_> = scan.findings.iter().filter(|f| f.diagnostic.code != "no-line-end" && f.diagnostic.code != "register-changed").collect();
+        let warnings: Vec<_> = scan
+            .findings
+            .iter()
+            .filter(|f| f.diagnostic.code != "no-line-end" && f.diagnostic.code != "register-changed")
+            .collect();
         assert!(warnings.is_empty(), "{:?}", told(&scan));
         assert_eq!(scan.entries.len(), 6);
         assert_eq!(scan.entries[..2], entries);
         assert_eq!((scan.counts.clean, scan.counts.by_hand), (2, 4));
         let at = "\"at\":\"2026-11-26T09:01:00-05:00\",\"by\":\"osk\",\"round\":\"2026\"";
-        assert_eq!(scan.entries[3].to_json(), format!("{{\"id\":\"{j}\",{at},\"saw\":{{\"head\":\"pack/1.3\",\"sign\":\"paint\",\"part\":\"element\",\"extent\":\"trace\",\"doubtful\":true,\"note\":\"155\"}}}}"));
+        assert_eq!(
+            scan.entries[3].to_json(),
+            format!(
+                "{{\"id\":\"{j}\",{at},\"saw\":{{\"head\":\"pack/1.3\",\"sign\":\"paint\",\"part\":\"element\",\"extent\":\"trace\",\"doubtful\":true,\"note\":\"155\"}}}}"
+            )
+        );
         assert_eq!(scan.tail, Tail::NoLineEnd);
     }
 }
@@ -226,7 +272,11 @@ fn entries_written_by_hand_are_read_whatever_their_style() {
 fn a_finished_mistake_in_the_last_line_is_broken_and_not_torn_though_its_line_end_is_missing() {
     let (_, text) = file(2);
     let head = format!("\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"osk\",\"round\":\"2026\"", id(60));
-    for bad in [format!("--- {{{head},\"sen\":\"pack\"}}"), format!("--- {{{head},\"seen\":\"pack\",\"sum\":\"00000000\"}}"), format!("---\n{{{head},\n\"seen\":")] {
+    for bad in [
+        format!("--- {{{head},\"sen\":\"pack\"}}"),
+        format!("--- {{{head},\"seen\":\"pack\",\"sum\":\"00000000\"}}"),
+        format!("---\n{{{head},\n\"seen\":"),
+    ] {
         let scan = read(format!("{text}{bad}"));
         assert_eq!((scan.counts.broken, scan.entries.len()), (1, 2), "{bad} {:?}", told(&scan));
     }
@@ -271,12 +321,18 @@ fn a_copy_of_a_line_counts_once_and_another_line_of_the_same_id_is_broken() {
     let (_, l) = lines(4, REGISTER);
     let scan = read(format!("{text}{}", l[1]));
     assert_eq!((&scan.entries, scan.counts.copies, scan.counts.broken), (&entries, 1, 0));
-    assert_eq!(told(&scan), [format!("t.site.yaml:16:1: warning: the entry {} stands on line 13 already; it counts once", id(2))]);
+    assert_eq!(
+        told(&scan),
+        [format!("t.site.yaml:16:1: warning: the entry {} stands on line 13 already; it counts once", id(2))]
+    );
     let mut other = entries[1].clone();
     other.by = "osk".into();
     let scan = read(format!("{text}--- {}\n", line::encode(&other, None)));
     assert_eq!((&scan.entries, scan.counts.copies, scan.counts.broken), (&entries, 0, 1));
-    assert_eq!(told(&scan), [format!("t.site.yaml:16:1: error: another entry with the id {} stands on line 13; that one is used", id(2))]);
+    assert_eq!(
+        told(&scan),
+        [format!("t.site.yaml:16:1: error: another entry with the id {} stands on line 13; that one is used", id(2))]
+    );
 }
 
 #[test]
@@ -292,7 +348,10 @@ fn an_edited_register_is_told_until_the_next_entry_is_written() {
     let (_, text) = file(2);
     let edited = text.replace("155 F", "165 F");
     let scan = read(&edited);
-    assert_eq!(told(&scan), ["t.site.yaml:1:1: warning: the register was changed by hand, or damaged, after line 12 was written"]);
+    assert_eq!(
+        told(&scan),
+        ["t.site.yaml:1:1: warning: the register was changed by hand, or damaged, after line 12 was written"]
+    );
     let next = line::encode(&entry(3), Some(&scan.register_hash));
     assert_eq!(told(&read(format!("{edited}--- {next}\n"))), Vec::<String>::new());
 }
@@ -302,7 +361,10 @@ fn a_file_of_a_newer_format_or_none_is_not_read_further() {
     let (_, text) = file(3);
     let scan = read(text.replace("site 1\n", "site 2\n").replace("\"seen\"", "\"beheld\""));
     assert!(scan.stopped && scan.entries.is_empty());
-    assert_eq!(told(&scan), ["t.site.yaml:2:9: error: this file is written in 'headround site 2', which is newer than this program"]);
+    assert_eq!(
+        told(&scan),
+        ["t.site.yaml:2:9: error: this file is written in 'headround site 2', which is newer than this program"]
+    );
     for text in ["", "\0\0\0\0", "# nothing\n", "just text\n", "---\n---\n", "\u{feff}"] {
         let scan = read(text);
         assert!(scan.register.is_none(), "{text:?}");
@@ -368,7 +430,6 @@ impl Read for Long<'_> {
     }
 }
 
-
 #[test]
 fn a_line_of_a_gigabyte_is_skipped_without_being_held() {
     let (entries, text) = file(2);
@@ -381,7 +442,10 @@ fn a_line_of_a_gigabyte_is_skipped_without_being_held() {
     let grown = peak_kb().saturating_sub(before);
     assert!(grown < 64 << 10, "{grown} kB more were held");
     assert_eq!(scan.entries, all);
-    assert_eq!(told(&scan), ["t.site.yaml:14:1: error: the line or document is longer than 1048576 bytes and was not read"]);
+    assert_eq!(
+        told(&scan),
+        ["t.site.yaml:14:1: error: the line or document is longer than 1048576 bytes and was not read"]
+    );
     assert_eq!(scan.findings[0].range, text.len() as u64..(text.len() + 14 + (1 << 30)) as u64);
     // Without a line end it is not taken for a cut: the program writes no such lines.
     let reader = Long { head: head.as_bytes(), middle: 3 << 20, fill: b'A', tail: b"" };
@@ -429,17 +493,20 @@ fn a_link_to_a_folded_entry_is_no_gap_and_a_folded_entry_is_not_applied_again() 
 
 fn any_entry() -> impl Strategy<Value = Entry> {
     let text = prop_oneof!["\\PC{0,30}", "[\\x00-\\x7f]{0,30}", any::<String>()];
-    (1..5_000_u128, text, "\\PC{1,8}", "[ -~]{1,8}", any::<bool>()).prop_filter_map("names must not be blank", |(n, text, by, round, noted)| {
-        (!by.trim().is_empty() && !round.trim().is_empty()).then(|| {
-            let mut it = entry(if noted { n * 4 + 2 } else { n });
-            if let headround::round::entry::What::Note(note) = &mut it.what {
-                note.text = text;
-            }
-            it.by = by.into();
-            it.round = round.into();
-            it
-        })
-    })
+    (1..5_000_u128, text, "\\PC{1,8}", "[ -~]{1,8}", any::<bool>()).prop_filter_map(
+        "names must not be blank",
+        |(n, text, by, round, noted)| {
+            (!by.trim().is_empty() && !round.trim().is_empty()).then(|| {
+                let mut it = entry(if noted { n * 4 + 2 } else { n });
+                if let headround::round::entry::What::Note(note) = &mut it.what {
+                    note.text = text;
+                }
+                it.by = by.into();
+                it.round = round.into();
+                it
+            })
+        },
+    )
 }
 
 proptest! {

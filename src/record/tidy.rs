@@ -60,7 +60,9 @@ pub enum TidyError {
     #[error("'{0}' was not tidied: another program changed it since it was opened; open it again")]
     Changed(PathBuf),
     /// The new file would not read back as meant.
-    #[error("'{path}' was not tidied: the new file would not read back as the same record ({why}); nothing was changed")]
+    #[error(
+        "'{path}' was not tidied: the new file would not read back as the same record ({why}); nothing was changed"
+    )]
     NotTheSame {
         /// The site file.
         path: PathBuf,
@@ -76,7 +78,9 @@ pub enum TidyError {
         source: io::Error,
     },
     /// The disk failed after the new file took the old one's place.
-    #[error("'{path}' was tidied, but the folder could not be synced: {source}; after a power cut the file may be as it was before, as it also is in '{kept}'")]
+    #[error(
+        "'{path}' was tidied, but the folder could not be synced: {source}; after a power cut the file may be as it was before, as it also is in '{kept}'"
+    )]
     NotSynced {
         /// The site file.
         path: PathBuf,
@@ -169,6 +173,7 @@ pub fn foldable(entries: &[Entry]) -> Foldable {
 ///
 /// # Errors
 /// The file is as it was, save for [`TidyError::NotSynced`].
+#[expect(clippy::needless_pass_by_value, reason = "what is in the journal stands no longer once the file is another")]
 pub fn tidy(
     journal: Journal,
     register: &Register,
@@ -210,15 +215,22 @@ pub fn tidy(
     drop(copy);
 
     let (temp, mut handle) = disk::create_numbered(disk, &disk::beside(path, ".tidy"), path).map_err(failed)?;
-    let done = write_new(&mut *handle, read(path, before.register_len), register, &before, &holes, Folded::new(absorbed.to_vec(), at, by.to_owned()))
-        .and_then(|()| handle.sync())
-        .map_err(failed)
-        .and_then(|()| {
-            drop(handle);
-            let after = scan::scan(read(&temp, 0).map_err(failed)?, "").map_err(failed)?;
-            same(&before, &after, register, &gone).map_err(|why| TidyError::NotTheSame { path: shown.clone(), why })?;
-            disk.rename(&temp, path).map_err(failed)
-        });
+    let done = write_new(
+        &mut *handle,
+        read(path, before.register_len),
+        register,
+        &before,
+        &holes,
+        &Folded::new(absorbed.to_vec(), at, by.to_owned()),
+    )
+    .and_then(|()| handle.sync())
+    .map_err(failed)
+    .and_then(|()| {
+        drop(handle);
+        let after = scan::scan(read(&temp, 0).map_err(failed)?, "").map_err(failed)?;
+        same(&before, &after, register, &gone).map_err(|why| TidyError::NotTheSame { path: shown.clone(), why })?;
+        disk.rename(&temp, path).map_err(failed)
+    });
     if let Err(e) = done {
         let _ = disk.remove(&temp);
         return Err(e);
@@ -237,7 +249,7 @@ fn write_new(
     register: &Register,
     before: &Scan,
     holes: &[std::ops::Range<u64>],
-    folded: Folded,
+    folded: &Folded,
 ) -> io::Result<()> {
     let head = format!("{}{}", head_comment(&before.source.text), register_text::write(register));
     disk::write_all(handle, head.as_bytes())?;
@@ -257,7 +269,7 @@ fn write_new(
 
 /// The comment lines a person put at the very top.
 fn head_comment(text: &str) -> String {
-    text.lines().take_while(|l| l.starts_with('#')).map(|l| format!("{}\n", l.trim_end())).collect()
+    text.lines().take_while(|l| l.starts_with('#')).flat_map(|l| [l.trim_end(), "\n"]).collect()
 }
 
 /// Whether the new file is the old one but for what was taken in.
