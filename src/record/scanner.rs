@@ -395,6 +395,11 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
             self.by_hand(entry, written, json, &open.range, line);
             return;
         }
+        let cut = |json: &str| serde_json::from_str::<serde::de::IgnoredAny>(json).is_err_and(|e| e.is_eof());
+        if !open.finished && open.lines == 1 && json.is_some_and(cut) {
+            self.torn(line, open.range, true);
+            return;
+        }
         match hand::read(&source, &mut self.names) {
             Ok(Some(entry)) => self.by_hand(entry, Written::AsDocument, "", &open.range, line),
             Ok(None) if line::speaks_of_a_sum(source.text.as_bytes()) => self.in_comment(line, open.range),
