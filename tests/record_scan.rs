@@ -311,6 +311,24 @@ fn a_register_may_start_like_any_yaml_document() {
 }
 
 #[test]
+fn a_file_long_enough_to_be_read_on_several_processors_reads_the_same() {
+    let (entries, mut l) = lines(3000, SMALL);
+    let whole = read(format!("{SMALL}{}", l.concat()));
+    assert_eq!((told(&whole), whole.counts.clean), (vec![], 3000));
+    assert_eq!(whole.entries, entries);
+    l[1499] = l[1499].replace("roof", "r00f").replace("pack", "pock").replace("drip", "drap");
+    l[2000] = format!("{}# a comment\n", entries[2000].to_json().replacen('{', "--- {", 1) + "\n");
+    l.swap(700, 2900);
+    let damaged = read(format!("{SMALL}{}", l.concat()));
+    assert_eq!((damaged.counts.clean, damaged.counts.by_hand, damaged.counts.broken), (2998, 1, 1));
+    let rest: Vec<_> = entries.iter().filter(|e| e.id != id(1500)).cloned().collect();
+    assert_eq!(damaged.entries, rest);
+    assert_eq!(damaged.findings[0].line, 4 + 1500);
+    let line_of = |n: u128| damaged.lines[damaged.entries.iter().position(|e| e.id == id(n)).expect("there")];
+    assert_eq!((line_of(1), line_of(701), line_of(2901), line_of(3000)), (5, 2906, 705, 3005));
+}
+
+#[test]
 fn entries_out_of_order_are_put_in_order() {
     let (entries, mut l) = lines(6, REGISTER);
     l.reverse();

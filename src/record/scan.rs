@@ -10,7 +10,7 @@ use sha2::{Digest, Sha256};
 use super::line::MAX_LINE;
 use super::scanner::{Raw, Scanner};
 use crate::diag::{Diagnostic, Source};
-use crate::round::entry::{Entry, Id};
+use crate::round::entry::{Entry, Id, Names};
 use crate::trade::register::Register;
 
 /// How many findings of one sort are told one by one; the rest is told as a number.
@@ -145,34 +145,109 @@ pub fn scan(reader: impl Read, name: &str) -> io::Result<Scan> {
 pub fn scan_with(reader: impl Read, name: &str, meet: impl FnMut(Met<'_>)) -> io::Result<Scan> {
     let mut reader = BufReader::with_capacity(1 << 18, reader);
     let mut scanner = Scanner::new(name, meet);
-    let mut bytes = Vec::with_capacity(4096);
-    let mut number = 0;
-    let mut at = 0_u64;
-    while !scanner.stopped {
-        bytes.clear();
-        // One byte more than a line may have, for its line end.
-        let limit = MAX_LINE as u64 + 1;
-        let mut length = (&mut reader).take(limit).read_until(b'\n', &mut bytes)? as u64;
-        if length == 0 {
-            break;
+    let mut batch = Batch::default();
+    let (mut number, mut at, mut ended) = (0, 0_u64, false);
+    while !ended && !scanner.stopped {
+        batch.clear();
+        while batch.bytes.len() < BATCH {
+            let start = batch.bytes.len();
+            // One byte more than a line may have, for its line end.
+            let limit = MAX_LINE as u64 + 1;
+            let mut length = (&mut reader).take(limit).read_until(b'\n', &mut batch.bytes)? as u64;
+            if length == 0 {
+                ended = true;
+                break;
+            }
+            number += 1;
+            let bytes = batch.bytes.get(start..).unwrap_or_default();
+            let mut finished = bytes.last() == Some(&b'\n');
+            let overlong = !finished && length == limit;
+            let mut zero = !finished && bytes.iter().all(|b| *b == 0);
+            let end = start + bytes.len() - usize::from(finished);
+            if overlong {
+                let (skipped, line_ended, more_zero) = skip_line(&mut reader)?;
+                length += skipped;
+                finished = line_ended;
+                zero &= more_zero && !line_ended;
+            }
+            batch.lines.push(Cut { within: start..end, number, range: at..at + length, finished, overlong, zero });
+            at += length;
         }
-        number += 1;
-        let mut finished = bytes.last() == Some(&b'\n');
-        let overlong = !finished && length == limit;
-        let mut zero = !finished && bytes.iter().all(|b| *b == 0);
-        if overlong {
-            let (skipped, ended, more_zero) = skip_line(&mut reader)?;
-            length += skipped;
-            finished = ended;
-            zero &= more_zero && !ended;
+        let mut read = batch.read_ahead();
+        for line in &batch.lines {
+            if scanner.stopped {
+                break;
+            }
+            let ready = read.next().unwrap_or_default();
+            scanner.feed(&batch.raw(line), ready);
         }
-        if finished && !overlong {
-            bytes.pop();
-        }
-        scanner.feed(&Raw { bytes: &bytes, number, range: at..at + length, finished, overlong, zero });
-        at += length;
     }
     Ok(scanner.finish(at))
+}
+
+/// Bytes read before their lines are sorted: enough to keep several processors busy.
+const BATCH: usize = 2 << 20;
+
+/// Lines that were read but not sorted yet.
+#[derive(Default)]
+struct Batch {
+    bytes: Vec<u8>,
+    lines: Vec<Cut>,
+}
+
+/// A line of a batch.
+struct Cut {
+    within: Range<usize>,
+    number: usize,
+    range: Range<u64>,
+    finished: bool,
+    overlong: bool,
+    zero: bool,
+}
+
+impl Batch {
+    fn clear(&mut self) {
+        self.bytes.clear();
+        self.lines.clear();
+    }
+
+    fn raw(&self, line: &Cut) -> Raw<'_> {
+        Raw {
+            bytes: self.bytes.get(line.within.clone()).unwrap_or_default(),
+            number: line.number,
+            range: line.range.clone(),
+            finished: line.finished,
+            overlong: line.overlong,
+            zero: line.zero,
+        }
+    }
+
+    /// Reads the lines that the program wrote, on all processors where there are many: what a line says does not depend on any
+    /// other. What is not read here the scanner reads in its turn.
+    fn read_ahead(&self) -> impl Iterator<Item = Option<Entry>> + use<> {
+        let workers = std::thread::available_parallelism().map_or(1, usize::from).min(4);
+        let share = self.lines.len().div_ceil(workers);
+        let mut read = Vec::new();
+        if workers > 1 && share > 500 {
+            std::thread::scope(|scope| {
+                let work = |lines| move || self.read_lines(lines);
+                let started: Vec<_> = self.lines.chunks(share).map(|lines| scope.spawn(work(lines))).collect();
+                for worker in started {
+                    // Without its result the scanner reads the lines itself, but the ones after them must not move up.
+                    read.push(worker.join().unwrap_or_else(|_| (0..share).map(|_| None).collect()));
+                }
+            });
+        }
+        read.into_iter().flatten()
+    }
+
+    fn read_lines(&self, lines: &[Cut]) -> Vec<Option<Entry>> {
+        let mut names = Names::default();
+        lines
+            .iter()
+            .map(|line| self.raw(line).sealed_json().and_then(|json| Entry::from_json(json, &mut names).ok()))
+            .collect()
+    }
 }
 
 /// Skips to the end of the line: bytes skipped, whether a line end came, whether all bytes were zero.

@@ -30,6 +30,17 @@ pub(super) struct Raw<'a> {
 }
 
 impl Raw<'_> {
+    /// What stands behind the mark of an entry on one line.
+    fn json(&self) -> Option<&[u8]> {
+        self.bytes.strip_prefix(MARK.as_bytes()).map(<[u8]>::trim_ascii)
+    }
+
+    /// The same where it has a sum and the sum is right.
+    pub(super) fn sealed_json(&self) -> Option<&str> {
+        let json = self.json().filter(|json| !self.overlong && json.first() == Some(&b'{'))?;
+        if line::check(json) == Sum::Right { std::str::from_utf8(json).ok() } else { None }
+    }
+
     /// Whether it is a document's first line: `---`, then a blank or nothing.
     fn is_mark(&self) -> bool {
         self.bytes.strip_prefix(b"---").is_some_and(|rest| matches!(rest.first(), None | Some(b' ' | b'\t' | b'\r')))
@@ -136,7 +147,8 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         }
     }
 
-    pub(super) fn feed(&mut self, raw: &Raw<'_>) {
+    /// Takes the next line; `ready` is its entry where it was read already.
+    pub(super) fn feed(&mut self, raw: &Raw<'_>, ready: Option<Entry>) {
         if let Some((number, range)) = self.zero_line.take() {
             self.broken(number, range, zero_bytes(self.name, number));
         }
@@ -145,12 +157,12 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         }
         self.last_line = raw.number;
         match self.phase {
-            Phase::Register { started, content } => self.register_line(raw, started, content),
-            Phase::Entries => self.entry_line(raw),
+            Phase::Register { started, content } => self.register_line(raw, ready, started, content),
+            Phase::Entries => self.entry_line(raw, ready),
         }
     }
 
-    fn register_line(&mut self, raw: &Raw<'_>, started: bool, content: bool) {
+    fn register_line(&mut self, raw: &Raw<'_>, ready: Option<Entry>, started: bool, content: bool) {
         let over = raw.is_entry_start() && (raw.finished || started || content)
             || raw.is_mark() && (started || content)
             || raw.is_zero_filled() && (!raw.finished || content)
@@ -158,7 +170,7 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         if over {
             self.end_register();
             if !self.stopped {
-                self.entry_line(raw);
+                self.entry_line(raw, ready);
             }
             return;
         }
@@ -227,8 +239,8 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         }
     }
 
-    fn entry_line(&mut self, raw: &Raw<'_>) {
-        if self.fast(raw) {
+    fn entry_line(&mut self, raw: &Raw<'_>, ready: Option<Entry>) {
+        if self.fast(raw, ready) {
             return;
         }
         if let Some(open) = &mut self.open {
@@ -274,17 +286,37 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
     }
 
     /// The line the program writes; anything else is left to the slow way.
-    fn fast(&mut self, raw: &Raw<'_>) -> bool {
-        let Some(json) = raw.bytes.strip_prefix(MARK.as_bytes()).map(<[u8]>::trim_ascii) else { return false };
-        if raw.overlong || json.first() != Some(&b'{') || line::check(json) != Sum::Right {
-            return false;
-        }
-        let Ok(json) = std::str::from_utf8(json) else { return false };
+    fn fast(&mut self, raw: &Raw<'_>, ready: Option<Entry>) -> bool {
+        let json = match &ready {
+            // Read already, so its sum is right.
+            Some(_) => raw.json().and_then(|json| std::str::from_utf8(json).ok()),
+            None => raw.sealed_json(),
+        };
+        let Some(json) = json else { return false };
         if self.open.is_some() {
             self.close();
         }
-        self.sealed(json, raw);
+        match ready {
+            Some(mut entry) => {
+                entry.by = self.names.share(&entry.by);
+                entry.round = self.names.share(&entry.round);
+                self.clean(entry, json, raw);
+                self.note_mark(json, raw.number);
+            }
+            None => self.sealed(json, raw),
+        }
         true
+    }
+
+    fn clean(&mut self, entry: Entry, json: &str, raw: &Raw<'_>) {
+        self.counts.clean += 1;
+        self.keep(entry, json, Written::ByProgram, raw.number, raw.range.clone());
+    }
+
+    fn note_mark(&mut self, json: &str, number: usize) {
+        if let Some(hash) = line::register_mark(json) {
+            self.last_mark = Some((number, hash.to_owned()));
+        }
     }
 
     /// A text whose sum is right.
@@ -292,17 +324,10 @@ impl<'a, F: FnMut(Met<'_>)> Scanner<'a, F> {
         let read = if json.starts_with(Folded::START) {
             serde_json::from_str::<Folded>(json).map(|it| self.folded.extend(it.folded)).map_err(|e| e.to_string())
         } else {
-            Entry::from_json(json, &mut self.names).map(|entry| {
-                self.counts.clean += 1;
-                self.keep(entry, json, Written::ByProgram, raw.number, raw.range.clone());
-            })
+            Entry::from_json(json, &mut self.names).map(|entry| self.clean(entry, json, raw))
         };
         match read {
-            Ok(()) => {
-                if let Some(hash) = line::register_mark(json) {
-                    self.last_mark = Some((raw.number, hash.to_owned()));
-                }
-            }
+            Ok(()) => self.note_mark(json, raw.number),
             Err(why) => {
                 let it = entry_error(self.name, raw, &why).help(
                     "its checksum is right, so a newer headround may have written it; open the file with that one",

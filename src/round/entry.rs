@@ -474,6 +474,7 @@ pub struct Entry {
 #[serde(deny_unknown_fields)]
 struct Wire<'a> {
     id: Id,
+    #[serde(deserialize_with = "moment")]
     at: DateTime<FixedOffset>,
     #[serde(borrow)]
     by: Cow<'a, str>,
@@ -527,6 +528,66 @@ struct Wire<'a> {
     #[serde(default, skip_serializing)]
     #[expect(dead_code, reason = "read so that it is a known field; the line scanner checks it")]
     sum: Option<Cow<'a, str>>,
+}
+
+fn moment<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<DateTime<FixedOffset>, D::Error> {
+    let text = <Cow<'de, str>>::deserialize(deserializer)?;
+    match plain_moment(&text) {
+        Some(moment) => Ok(moment),
+        None => text.parse().map_err(serde::de::Error::custom),
+    }
+}
+
+/// Reads `2026-11-25T09:14:02-05:00`, the form written, several times faster than the general reader; `None` for
+/// every other form, which may still be a time.
+fn plain_moment(text: &str) -> Option<DateTime<FixedOffset>> {
+    let bytes: &[u8; 25] = text.as_bytes().try_into().ok()?;
+    let [
+        y1,
+        y2,
+        y3,
+        y4,
+        b'-',
+        m1,
+        m2,
+        b'-',
+        d1,
+        d2,
+        b'T',
+        h1,
+        h2,
+        b':',
+        i1,
+        i2,
+        b':',
+        s1,
+        s2,
+        sign,
+        o1,
+        o2,
+        b':',
+        p1,
+        p2,
+    ] = *bytes
+    else {
+        return None;
+    };
+    let digit = |b: u8| b.is_ascii_digit().then(|| u32::from(b - b'0'));
+    let two = |a: u8, b: u8| Some(digit(a)? * 10 + digit(b)?);
+    let year = i32::try_from(two(y1, y2)? * 100 + two(y3, y4)?).ok()?;
+    let local = NaiveDate::from_ymd_opt(year, two(m1, m2)?, two(d1, d2)?)?.and_hms_opt(
+        two(h1, h2)?,
+        two(i1, i2)?,
+        two(s1, s2)?,
+    )?;
+    let minutes = two(p1, p2).filter(|m| *m < 60)?;
+    let east = i32::try_from(two(o1, o2)? * 3600 + minutes * 60).ok()?;
+    let offset = match sign {
+        b'+' => FixedOffset::east_opt(east)?,
+        b'-' => FixedOffset::west_opt(east)?,
+        _ => return None,
+    };
+    local.and_local_timezone(offset).single()
 }
 
 /// Names seen so far, so that the thousandth entry of a person shares their name with the first.
@@ -842,6 +903,37 @@ mod tests {
             assert_eq!(read(&json).expect_err(&json), words);
         }
         assert!(read(&format!(r#"{{{HEAD},"seen":"a","seen":"b"}}"#)).is_err());
+    }
+
+    #[test]
+    fn the_quick_reader_of_times_agrees_with_the_general_one() {
+        let times = [
+            "2026-11-25T09:14:02-05:00",
+            "2024-02-29T23:59:59+14:00",
+            "0001-01-01T00:00:00+00:00",
+            "2026-11-25T09:14:02+00:30",
+            "2026-02-29T09:14:02-05:00",
+            "2026-11-25T24:00:00-05:00",
+            "2026-11-25T09:60:02-05:00",
+            "2026-11-25T09:14:60-05:00",
+            "2026-11-25T09:14:02-24:00",
+            "2026-11-25T09:14:02-05:60",
+            "2026-11-25 09:14:02-05:00",
+            "2026-11-25T09:14:02.5-05:0",
+            "2026-13-25T09:14:02-05:00",
+            "+026-11-25T09:14:02-05:00",
+            "2026-11-25T09:14:02Z",
+            "",
+        ];
+        let mut quick = 0;
+        for text in times {
+            if let Some(moment) = plain_moment(text) {
+                assert_eq!(text.parse(), Ok(moment), "{text}");
+                assert_eq!(moment.to_rfc3339(), text);
+                quick += 1;
+            }
+        }
+        assert_eq!(quick, 4);
     }
 
     #[test]
