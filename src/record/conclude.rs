@@ -61,6 +61,8 @@ impl<F: FnMut(Met<'_>)> Scanner<'_, F> {
         self.folded.dedup();
         let grows = self.entries.is_sorted_by(|a, b| a.id < b.id);
         if grows && self.folded.is_empty() {
+            self.entries.shrink_to_fit();
+            self.lines.shrink_to_fit();
             return;
         }
         let mut all: Vec<(Entry, u32)> =

@@ -173,7 +173,6 @@ pub fn foldable(entries: &[Entry]) -> Foldable {
 ///
 /// # Errors
 /// The file is as it was, save for [`TidyError::NotSynced`].
-#[expect(clippy::needless_pass_by_value, reason = "what is in the journal stands no longer once the file is another")]
 pub fn tidy(
     journal: Journal,
     register: &Register,
@@ -181,15 +180,15 @@ pub fn tidy(
     at: DateTime<FixedOffset>,
     by: &str,
 ) -> Result<Tidied, TidyError> {
-    let shown = journal.shown.clone();
+    // The lock is held to the end; the handle is closed first, as Windows replaces no file that is open.
+    let Journal { disk, shown, path, handle, guard: _guard, stat, .. } = journal;
+    drop(handle);
+    let (disk, path) = (&*disk, path.as_path());
     let failed = |source| TidyError::Disk { path: shown.clone(), source };
-    let disk = &*journal.disk;
-    let path = &journal.path;
-    let gone: HashSet<Id> = absorbed.iter().copied().collect();
-
-    if disk.stat(path).map_err(failed)? != journal.stat {
+    if disk.stat(path).map_err(failed)? != stat {
         return Err(TidyError::Changed(shown.clone()));
     }
+    let gone: HashSet<Id> = absorbed.iter().copied().collect();
     // Where the lines that go stand, and how the file is now.
     let mut holes = Vec::new();
     let read = |path: &Path, from| disk.read(path, from);

@@ -592,17 +592,26 @@ fn plain_moment(text: &str) -> Option<DateTime<FixedOffset>> {
 
 /// Names seen so far, so that the thousandth entry of a person shares their name with the first.
 #[derive(Debug, Default)]
-pub struct Names(std::collections::HashSet<Arc<str>>);
+pub struct Names {
+    known: std::collections::HashSet<Arc<str>>,
+    /// The last few asked for: mostly it is one of them again, and comparing is quicker than hashing.
+    recent: [Option<Arc<str>>; 4],
+    next: usize,
+}
 
 impl Names {
     /// The shared copy of a name.
     pub fn share(&mut self, name: &str) -> Arc<str> {
-        if let Some(known) = self.0.get(name) {
+        if let Some(known) = self.recent.iter().flatten().find(|known| &***known == name) {
             return Arc::clone(known);
         }
-        let new: Arc<str> = Arc::from(name);
-        self.0.insert(Arc::clone(&new));
-        new
+        let shared = self.known.get(name).map_or_else(|| Arc::from(name), Arc::clone);
+        self.known.insert(Arc::clone(&shared));
+        self.next = (self.next + 1) % self.recent.len();
+        if let Some(slot) = self.recent.get_mut(self.next) {
+            *slot = Some(Arc::clone(&shared));
+        }
+        shared
     }
 }
 
@@ -934,6 +943,17 @@ mod tests {
             }
         }
         assert_eq!(quick, 4);
+    }
+
+    #[test]
+    fn equal_names_are_one_however_many_there_are() {
+        let mut names = Names::default();
+        let first: Vec<_> = (0..20).map(|n| names.share(&n.to_string())).collect();
+        for _ in 0..2 {
+            for (n, known) in first.iter().enumerate() {
+                assert!(Arc::ptr_eq(known, &names.share(&n.to_string())));
+            }
+        }
     }
 
     #[test]
