@@ -1,11 +1,13 @@
 //! The record: the only folder that writes. A site file is its own journal; its format, to the byte, is
 //! docs/site-file.md. `line` and `scan` are pure over bytes; everything that touches a disk goes through `disk`.
 
+mod conclude;
 pub mod desk;
 pub mod digest;
 pub mod disk;
 pub mod export;
 pub mod failing;
+mod faults;
 mod hand;
 pub mod journal;
 pub mod line;
@@ -14,4 +16,5 @@ pub mod places;
 pub mod rule_files;
 pub mod save;
 pub mod scan;
+mod scanner;
 pub mod tidy;
