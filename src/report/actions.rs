@@ -36,9 +36,10 @@ pub(super) fn section(scene: &Scene<'_>) -> Section {
     } else {
         section.para(
             "actions.lead",
-            "By whom and how: work on heads and pipes of a live system is for licensed people, with the system taken out \
-             of service by the impairment procedure. Never scrape, wash or touch a head to save it. The reasons are given \
-             in full under 'Findings by area'.",
+            "Work on the heads and pipes of a live system is for licensed people, with the system taken out of service by \
+             the impairment procedure. Never scrape, wash or touch a head to save it. Time limits of the rule set, where \
+             it names any, are for impairments; for everything else agree on a date, and ask the authority. The reasons \
+             are given in full under 'Findings by area'.",
         );
     }
     section
@@ -105,7 +106,10 @@ fn rules(scene: &Scene<'_>, row: &RulingRow, ruling: Ruling) -> Vec<RuleIx> {
 fn part(scene: &Scene<'_>, ruling: Ruling, jobs: &[Job]) -> Section {
     let n: usize = jobs.iter().map(|j| j.heads.len()).sum();
     let word = order(ruling);
-    let mut part = Section::new(format!("actions.{ruling}"), format!("{}: {}", capital(word), heads(n)));
+    let outweighed: usize = jobs.iter().filter(|j| j.besides.is_some()).map(|j| j.heads.len()).sum();
+    let also =
+        if outweighed > 0 { format!(", of which {outweighed} also under a stronger ruling") } else { String::new() };
+    let mut part = Section::new(format!("actions.{ruling}"), format!("{}: {}{also}", capital(word), heads(n)));
     part.para(format!("actions.{ruling}.means"), order_means(ruling));
     let mut at = 0;
     while let Some(first) = jobs.get(at) {
@@ -118,7 +122,7 @@ fn part(scene: &Scene<'_>, ruling: Ruling, jobs: &[Job]) -> Section {
             format!("actions.{ruling}.{area}"),
             format!("{}: {}", scene.area(first.area), heads(count)),
             1,
-            &["Heads", "Kind", "Why", "How", "Never", "Besides"],
+            &["Heads", "Kind", "Why", "How", "Caution", "Besides"],
         );
         for job in here {
             table.row(row(scene, ruling, job));

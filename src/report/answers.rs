@@ -1,10 +1,10 @@
 //! What became of things: findings of earlier rounds and how this one answered them, what was mended in this round,
 //! where people disagree, and which heads were not reached or could not be judged.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use super::findings::{self, grouped};
-use super::phrases::{capital, class, clause_words, counted, day, deed, heads, how, order, said, sentence, unreached};
+use super::phrases::{capital, class, clause, counted, day, deed, heads, how, order, said, sentence, unreached};
 use super::summary::{Cell, Scene, Section, Table, fact};
 use crate::round::act::heads_in_order;
 use crate::round::entry::{Unreached, What};
@@ -62,7 +62,14 @@ pub(super) fn standing(scene: &Scene<'_>, carried: &CarriedRow) -> String {
         (Standing::Still, Some(repair)) => format!("STILL THERE although {repair}: {answer}"),
         (Standing::Worse, None) => format!("WORSE: {answer}"),
         (Standing::Worse, Some(repair)) => format!("WORSE although {repair}: {answer}"),
-        (Standing::SaidFixed, Some(repair)) => format!("SAID TO BE MENDED, not verified: {repair}; no look since"),
+        (Standing::SaidFixed, Some(repair)) => {
+            let since = if carried.answered {
+                "no look at it is recorded since"
+            } else {
+                "this round does not say whether it is gone"
+            };
+            format!("SAID TO BE MENDED, not verified: {repair}; {since}")
+        }
         (Standing::SaidFixed, None) => "SAID TO BE MENDED, not verified".to_owned(),
         (Standing::VerifiedFixed, Some(repair)) => format!("VERIFIED: gone, looked at by {answer}; {repair}"),
         (Standing::VerifiedFixed, None) => format!("GONE: looked at by {answer}; no repair is recorded"),
@@ -152,7 +159,7 @@ fn mended(scene: &Scene<'_>) -> Option<Section> {
     for group in &groups {
         let id = group.id(scene, "mended");
         let recorded = group.recorded;
-        let mut clauses: Vec<String> = scene.rules(recorded).map(clause_words).collect();
+        let mut clauses: Vec<String> = scene.rules(recorded).map(|r| clause(&r.clause)).collect();
         clauses.dedup();
         let class = recorded.class.map_or(String::new(), |c| format!(", {}", class(Some(c))));
         let seen = scene.seen(recorded).into_iter().map(|(k, t)| fact(format!("{id}.{k}"), t)).collect();
@@ -175,7 +182,7 @@ fn mended(scene: &Scene<'_>) -> Option<Section> {
 fn disagreements(scene: &Scene<'_>) -> Option<Section> {
     let mut section = Section::new("disagreements", "Disagreements");
     let labels = ["Head", "Area", "What each recorded", "What stands meanwhile"];
-    let mut open = Table::new("disagreements.open", "Not settled: the stronger ruling stands meanwhile", 2, &labels);
+    let mut open = Table::new("disagreements.open", "Not settled; the stronger ruling stands meanwhile", 2, &labels);
     for row in scene.rows.iter().filter(|r| r.disagreement) {
         let id = format!("disagreement.{}", row.head);
         let mut said_by: Vec<_> = row
@@ -208,13 +215,17 @@ fn disagreements(scene: &Scene<'_>) -> Option<Section> {
             .state
             .find_entry(settle.stands)
             .map_or_else(|| "an entry that is not in this file".to_owned(), |e| scene.entry_line(e));
-        let aside = scene
+        let set_aside: BTreeSet<EntryIx> = scene
             .rows
             .iter()
             .filter(|row| settle.head.area == row.head.area && settle.head.holds(row.head.spot))
             .flat_map(|row| &row.recorded)
             .filter(|r| r.fate_entry == Some(ix))
-            .map(|r| fact(format!("{id}.aside.{}", scene.id_at(r.entry)), scene.entry_line(r.entry)))
+            .map(|r| r.entry)
+            .collect();
+        let aside = set_aside
+            .into_iter()
+            .map(|e| fact(format!("{id}.aside.{}", scene.id_at(e)), scene.entry_line(e)))
             .collect();
         settled.row(vec![
             Cell::one(format!("{id}.head"), settle.head.to_string()),
@@ -236,6 +247,10 @@ fn disagreements(scene: &Scene<'_>) -> Option<Section> {
 fn not_inspected(scene: &Scene<'_>) -> Section {
     let mut section = Section::new("not-inspected", "Heads not inspected");
     let counts = scene.state.counts();
+    if counts.heads == 0 {
+        section.para("not-inspected.empty", "The register holds no heads.");
+        return section;
+    }
     if counts.unreached + counts.unsure + counts.unseen == 0 {
         section.para("not-inspected.none", "Every head of the register was looked at and judged.");
         return section;
@@ -304,7 +319,10 @@ fn unreached_table(scene: &Scene<'_>) -> Table {
             || "The adopted rule set says nothing of this reason; ask the authority.".to_owned(),
             |e| {
                 let owed = if e.waived { "" } else { " An inspection is still owed." };
-                format!("{} ({}){owed}", sentence(&e.because), said(&e.clause))
+                format!(
+                    "{}{owed}",
+                    sentence(&format!("{} ({})", said(&e.because).trim_end_matches('.'), clause(&e.clause)))
+                )
             },
         );
         table.row(vec![

@@ -52,7 +52,8 @@ fn progress(scene: &Scene<'_>) -> Table {
 
 fn rulings(scene: &Scene<'_>) -> Table {
     let labels = ["Area", "#Replace", "#Test", "#Correct", "#Clean", "#Look", "#Watch", "#Keep"];
-    let mut table = Table::new("counts.rulings", "Heads by the strongest ruling that is open", 1, &labels);
+    let mut table =
+        Table::new("counts.rulings", "Heads by the strongest ruling that is open, advisories included", 1, &labels);
     for (key, name, counts) in areas(scene) {
         let id = format!("counts.{key}.ruling");
         let mut cells = vec![Cell::one(format!("{id}.name"), name)];
@@ -73,7 +74,7 @@ fn classes(scene: &Scene<'_>) -> Table {
 }
 
 fn kinds(scene: &Scene<'_>) -> Table {
-    let labels = ["Kind", "#Heads", "#Judged", "Made", "Number"];
+    let labels = ["Kind", "Heads", "Made", "Number"];
     let mut table = Table::new("counts.kinds", "Heads by kind", 1, &labels);
     let mut counts = vec![(0_usize, 0_usize); scene.state.register().kinds.len()];
     for area in 0..scene.state.register().areas.len() {
@@ -93,13 +94,9 @@ fn kinds(scene: &Scene<'_>) -> Table {
         let ix = crate::trade::register::KindIx(u16::try_from(n).unwrap_or(u16::MAX));
         table.row(vec![
             Cell::one(format!("{id}.name"), scene.kind(ix)),
-            number(format!("{id}.heads"), heads),
-            number(format!("{id}.judged"), judged),
-            Cell::one(format!("{id}.made"), kind.made.map_or_else(|| "not known".to_owned(), |m| m.to_string())),
-            Cell::one(
-                format!("{id}.number"),
-                kind.number.as_deref().map_or_else(|| "not known".to_owned(), super::phrases::said),
-            ),
+            Cell::one(format!("{id}.heads"), format!("{heads}, of which {judged} looked at and judged")),
+            Cell::one(format!("{id}.made"), kind.made.map_or_else(String::new, |m| m.to_string())),
+            Cell::one(format!("{id}.number"), kind.number.as_deref().map_or_else(String::new, super::phrases::said)),
         ]);
     }
     table

@@ -1,7 +1,7 @@
 //! Findings by area: what was seen on which heads, what the adopted rules say of it and why. Heads that one entry or
 //! several like ones of the same hour say the same of stand together.
 
-use super::phrases::{capital, class, clause_words, counted, how, moment, order, said, sentence};
+use super::phrases::{capital, class, clause, clause_words, counted, how, moment, order, said, sentence};
 use super::summary::{Block, Cell, Fact, Scene, Section, Table, fact};
 use crate::round::layout::HeadIx;
 use crate::round::rulings::{Became, Recorded, RulingRow, UNKNOWN_WORDS};
@@ -138,9 +138,8 @@ fn classes(scene: &Scene<'_>, section: &mut Section) {
         .iter()
         .rev()
         .map(|c| {
-            let clause = said(&c.duty.clause);
-            let clause = if clause.is_empty() { clause } else { format!(" ({clause})") };
-            let text = format!("{}: {}{clause}", class(Some(c.class)), said(&c.duty.text).trim_end_matches('.'));
+            let source = clause(&c.duty.clause);
+            let text = format!("{}: {} ({source})", class(Some(c.class)), said(&c.duty.text).trim_end_matches('.'));
             fact(format!("class.{}", c.class), sentence(&capital(&text)))
         })
         .collect();

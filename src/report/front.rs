@@ -3,28 +3,28 @@
 use super::phrases::{capital, counted, day, heads, listed, order, said, sentence};
 use super::summary::{Block, Pair, Scene, Section, Tone, fact};
 use crate::round::act::obstacles;
-use crate::round::rulings;
+use crate::round::rulings::{self, Standing};
 use crate::round::words::obstacle_words;
 use crate::rules::model::Confidence;
 
 /// What stands before the first section.
-pub(super) fn head(scene: &Scene<'_>) -> Vec<Block> {
+pub(super) fn head(scene: &Scene<'_>, advisories: usize) -> Vec<Block> {
     let mut blocks = vec![whose(scene)];
     blocks.extend(draft(scene));
     if !scene.late.is_empty() {
-        let n = counted(scene.late.len(), "entry was", "entries were");
         blocks.push(Block::Banner {
             tone: Tone::Notice,
             facts: vec![fact(
                 "late.banner",
                 format!(
-                    "{n} made after the sign-off. What follows takes account of them; they are listed under \
-                     'Amendments after sign-off'."
+                    "After the sign-off more was recorded ({}). What follows takes account of it; it is listed under \
+                     'Amendments after sign-off'.",
+                    counted(scene.late.len(), "entry", "entries")
                 ),
             )],
         });
     }
-    blocks.push(in_short(scene));
+    blocks.push(in_short(scene, advisories));
     blocks
 }
 
@@ -75,12 +75,17 @@ fn draft(scene: &Scene<'_>) -> Option<Block> {
     Some(Block::Banner { tone: Tone::Draft, facts })
 }
 
-fn in_short(scene: &Scene<'_>) -> Block {
+fn in_short(scene: &Scene<'_>, advisories: usize) -> Block {
     let counts = scene.state.counts();
+    if counts.heads == 0 {
+        let text = "The register holds no heads: there was nothing to inspect.";
+        return Block::Pairs { pairs: vec![Pair::one("Coverage", "short.coverage", text)] };
+    }
     let mut pairs = Vec::new();
     let impaired = match counts.impaired {
+        0 if counts.answered() == 0 => "not known: no head was inspected".to_owned(),
         0 => "none is open in this record".to_owned(),
-        n => format!("{} - act now, see the next section", heads(n)),
+        n => format!("{} out of order: act now, see the next section", heads(n)),
     };
     pairs.push(Pair::one("Impairments", "short.impaired", impaired));
     let orders: Vec<String> =
@@ -109,6 +114,19 @@ fn in_short(scene: &Scene<'_>) -> Block {
         format!("{}. Nothing is known about their condition.", listed(&not))
     };
     pairs.push(Pair::one("Not inspected", "short.not", not));
+    let carried = || scene.rows.iter().flat_map(|r| &r.carried);
+    let (total, gone) = (carried().count(), carried().filter(|c| c.state == Standing::VerifiedFixed).count());
+    if total > 0 {
+        let text = format!(
+            "{} left open, of which {gone} looked at again and gone; see 'Findings of earlier rounds'",
+            counted(total, "finding", "findings")
+        );
+        pairs.push(Pair::one("Earlier rounds", "short.carried", text));
+    }
+    if advisories > 0 {
+        let text = format!("{}, kept apart; see 'Advisories'", counted(advisories, "point", "points"));
+        pairs.push(Pair::one("Advisories", "short.advisories", text));
+    }
     Block::Pairs { pairs }
 }
 

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Datelike, Days, FixedOffset, Weekday};
 
 use super::findings::grouped;
-use super::phrases::{capital, channel, clause_words, day, heads, moment, said, sentence};
+use super::phrases::{capital, channel, clause, clause_words, day, heads, moment, said, sentence};
 use super::summary::{Block, Cell, Scene, Section, Table, Tone, fact};
 use crate::round::entry::{Entry, Id, Notice, What};
 use crate::round::rulings::{self, Became, CarriedRow, Recorded, RulingRow, Standing};
@@ -248,7 +248,7 @@ fn clocks(scene: &Scene<'_>, open: &[(&RulingRow, &Recorded)]) -> Table {
             Cell::one(format!("{id}.within"), clock.within.to_string()),
             Cell::one(format!("{id}.from"), format!("{}, when {head} was reported", moment(start))),
             Cell::one(format!("{id}.by"), by),
-            Cell::one(format!("{id}.clause"), format!("{}{source}", said(&clock.clause))),
+            Cell::one(format!("{id}.clause"), format!("{}{source}", clause(&clock.clause))),
         ]);
     }
     table
@@ -262,7 +262,7 @@ fn due(start: DateTime<FixedOffset>, within: Within) -> String {
             .map_or_else(|| "a day beyond the calendar".to_owned(), moment)
     };
     match within {
-        Within::AtOnce => "now".to_owned(),
+        Within::AtOnce => "without delay".to_owned(),
         Within::Minutes(n) => after(n),
         Within::Hours(n) => after(n.saturating_mul(60)),
         Within::BusinessDays(n) => {
@@ -320,6 +320,6 @@ mod tests {
         }
         assert_eq!(due(start, Within::Hours(10)), "25 November 2026, 19:20");
         assert_eq!(due(start, Within::Minutes(50)), "25 November 2026, 10:10");
-        assert_eq!(due(start, Within::AtOnce), "now");
+        assert_eq!(due(start, Within::AtOnce), "without delay");
     }
 }

@@ -19,6 +19,6 @@ pub mod summary;
 pub mod text;
 
 #[cfg(test)]
-mod sample_tests;
+pub(crate) mod sample_tests;
 #[cfg(test)]
 mod tests;

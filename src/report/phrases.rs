@@ -102,7 +102,7 @@ pub(super) const fn order_means(ruling: Ruling) -> &'static str {
 /// A class as people read it.
 pub(super) const fn class(class: Option<Class>) -> &'static str {
     match class {
-        None => "no deficiency",
+        None => "not classed",
         Some(Class::Advisory) => "advisory",
         Some(Class::Noncritical) => "noncritical deficiency",
         Some(Class::Critical) => "critical deficiency",
@@ -176,10 +176,10 @@ pub(super) const fn deed(did: Deed) -> &'static str {
     }
 }
 
-/// A clause in brackets, or nothing.
-pub(super) fn clause(rule: &Rule) -> String {
-    let clause = said(&rule.clause);
-    if clause.is_empty() { "no clause".to_owned() } else { clause }
+/// A clause as the set gives it, or that there is none.
+pub(super) fn clause(text: &str) -> String {
+    let clause = said(text);
+    if clause.is_empty() || clause == "none" { "no clause".to_owned() } else { clause }
 }
 
 /// `Paint on the element (clause 5.2.1.1.1; critical deficiency)`.
@@ -190,7 +190,7 @@ pub(super) fn rule_line(rule: &Rule) -> String {
 
 /// `clause 5.2.1.1.1`, or that there is none.
 pub(super) fn clause_words(rule: &Rule) -> String {
-    let text = clause(rule);
+    let text = clause(&rule.clause);
     if text.chars().next().is_some_and(|c| c.is_ascii_digit()) { format!("clause {text}") } else { text }
 }
 
@@ -263,6 +263,9 @@ impl Scene<'_> {
         let Some(ix) = set.extent(extent) else { return said(extent) };
         let name = set.extent_at(ix).map_or_else(|| said(extent), |w| said(&w.name));
         let declared = set.sign(sign).and_then(|s| set.sign_at(s));
+        if declared.is_some_and(|s| s.extents.len() == 1) {
+            return name;
+        }
         let at = declared.and_then(|s| s.extents.iter().position(|e| *e == ix));
         let own = declared.zip(at).and_then(|(s, at)| s.extent_hints.get(at)).filter(|h| !h.is_empty());
         match own.or_else(|| set.extent_at(ix).map(|w| &w.hint)).map(|h| said(h)).filter(|h| !h.is_empty()) {

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::phrases::{capital, clause_words, counted, day, moment, order, order_means, said, sentence};
+use super::phrases::{capital, clause, counted, day, moment, order, order_means, said, sentence};
 use super::summary::{Block, Cell, Fact, Pair, Scene, Section, Table, Tone, fact};
 use crate::round::entry::{Deed, Entry, What};
 use crate::round::rulings;
@@ -95,7 +95,7 @@ fn notes(scene: &Scene<'_>) -> Option<Section> {
     for (_, entry) in rulings::standing(scene.state) {
         let What::Note(note) = &entry.what else { continue };
         let id = format!("note.{}", entry.id);
-        let about = note.head.as_ref().map_or_else(|| "the round".to_owned(), ToString::to_string);
+        let about = note.head.as_ref().map_or_else(|| "The round".to_owned(), ToString::to_string);
         table.row(vec![
             Cell::one(format!("{id}.about"), about),
             Cell::one(format!("{id}.text"), said(&note.text)),
@@ -175,7 +175,7 @@ fn applied(scene: &Scene<'_>) -> Option<Section> {
         table.row(vec![
             Cell::one(format!("{id}.id"), said(&rule.id)),
             Cell::one(format!("{id}.title"), format!("{}: {}", said(&rule.title), order(rule.ruling))),
-            Cell::one(format!("{id}.clause"), clause_words(rule)),
+            Cell::one(format!("{id}.clause"), clause(&rule.clause)),
             Cell::one(format!("{id}.source"), said(&rule.source)),
             Cell::one(format!("{id}.confidence"), rule.confidence.means()),
             Cell::one(format!("{id}.contested"), rule.contested.as_deref().map_or_else(String::new, sentence)),
@@ -248,7 +248,7 @@ fn keeping(scene: &Scene<'_>) -> Section {
         .iter()
         .enumerate()
         .map(|(n, d)| {
-            let text = format!("{} ({}; {})", said(&d.text).trim_end_matches('.'), said(&d.clause), said(&d.source));
+            let text = format!("{} ({}; {})", said(&d.text).trim_end_matches('.'), clause(&d.clause), said(&d.source));
             fact(format!("keeping.{}", n + 1), sentence(&text))
         })
         .collect();
@@ -281,9 +281,9 @@ fn about(scene: &Scene<'_>) -> Section {
     let mut facts = vec![fact(
         "about.entries",
         format!(
-            "Made from {} of this round; {} taken back by their writers or others and not counted.",
+            "Made from {} of this round. Taken back, and without effect: {}.",
             counted(standing, "entry", "entries"),
-            if taken == 1 { "1 was".to_owned() } else { format!("{taken} were") }
+            counted(taken, "entry", "entries")
         ),
     )];
     if corrected > 0 {
@@ -343,14 +343,15 @@ fn signoff(scene: &Scene<'_>) -> Section {
              any line that was changed, taken out or put in. By hand: docs/site-file.md gives the command (grep, sort and \
              sha256sum).",
         );
+        section.para(
+            "signoff.meaning",
+            "The digest shows whether the record was altered. It does not take the place of a signature that the law asks \
+             for.",
+        );
     } else {
         let text = "DRAFT. This round is not signed. What stands above is not final and nobody has answered for it.";
         section.blocks.push(Block::Banner { tone: Tone::Draft, facts: vec![fact("signoff.draft", text)] });
     }
-    section.para(
-        "signoff.meaning",
-        "The digest shows whether the record was altered. It does not take the place of a signature that the law asks for.",
-    );
     section.blocks.push(Block::Blanks { labels: vec!["Inspector, signature", "Name and licence", "Date"] });
     section.para("signoff.owner", "Received by the owner or the owner's representative. Receipt is not agreement.");
     section.blocks.push(Block::Blanks { labels: vec!["Owner, signature", "Name", "Date"] });

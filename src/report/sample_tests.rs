@@ -1,13 +1,14 @@
 //! A small invented site for tests of reports, with an earlier signed round and a present one that hold every kind of
 //! entry; and a short way of writing sites and entries.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use crate::diag::Source;
 use crate::round::entry::{Entry, Id, Names};
 use crate::round::state::State;
 use crate::rules::builtin;
 use crate::rules::judge::Judge;
+use crate::rules::model::RuleSet;
 use crate::trade::register_text;
 
 /// The register of the sample site.
@@ -63,13 +64,18 @@ pub fn id(n: u128) -> Id {
     Id(0x019a_0000_0000_0000_0000_0000_0000_0000 + (n << 40))
 }
 
+/// The built-in set, read once for all tests.
+fn set() -> Arc<RuleSet> {
+    static SET: OnceLock<Arc<RuleSet>> = OnceLock::new();
+    Arc::clone(SET.get_or_init(|| builtin::load("nfpa25-2023").expect("the built-in set is sound")))
+}
+
 /// The state of a site's register and entries.
 pub fn state(site: &str, entries: Vec<Entry>) -> State {
     let (register, complaints) = register_text::read(&Source::new("sample", site));
     assert!(complaints.is_empty(), "{complaints:?}");
     let register = register.expect("the register is read");
-    let set = builtin::load("nfpa25-2023").expect("the built-in set is sound");
-    let judge = Judge::new(Arc::clone(&set), &register.recalled);
+    let judge = Judge::new(set(), &register.recalled);
     State::fold(register, entries, judge, None)
 }
 
@@ -81,7 +87,10 @@ pub fn entries() -> Vec<Entry> {
     let mut list: Vec<Entry> = Vec::new();
     let mut put = |day: &str, clock: &str, by: &str, round: &str, what: &str| {
         let n = list.len() as u128 + 1;
-        list.push(entry(n, &format!("{day}T{clock}:00-05:00"), by, round, what));
+        let mut entry = entry(n, &format!("{day}T{clock}:00-05:00"), by, round, what);
+        let before = list.iter().rev().find(|e: &&Entry| &*e.by == by).map(|e| e.id);
+        entry.mark(|m| m.prev = before);
+        list.push(entry);
         n
     };
     let day = "2025-11-20";
@@ -127,7 +136,7 @@ pub fn entries() -> Vec<Entry> {
         "08:40",
         "ines",
         NOW,
-        r#""begin":{"date":"2026-11-25","inspector":"Ines Tidewell","licence":"PT-118","purpose":"annual inspection","scope":"heads and spares of all areas"}"#,
+        r#""begin":{"date":"2026-11-25","inspector":"Ines Tidewell","licence":"PT-118","purpose":"annual inspection","scope":"heads of all areas"}"#,
     );
     put(
         day,
@@ -241,7 +250,7 @@ pub fn entries() -> Vec<Entry> {
         "10:33",
         "osk",
         NOW,
-        r#""saw":{"head":"cold/2.4","sign":"recalled","part":"boss","extent":"full","how":"binoculars"}"#,
+        r#""saw":{"head":"cold/2.4","sign":"recalled","part":"whole","extent":"full","how":"binoculars"}"#,
     );
     // The office: the register is put right.
     put(

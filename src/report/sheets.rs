@@ -1,6 +1,8 @@
 //! Blank walk sheets of areas, for paper: each branch line as one looks up at it, a box a head, what may be written in it,
 //! the findings to look at again, and room for notes. Nothing of the present round is filled in.
 
+use std::collections::HashSet;
+
 use chrono::NaiveDate;
 
 use super::lines::{ascii, cut, left, right, width, wrap};
@@ -9,6 +11,7 @@ use crate::round::layout::{HeadIx, Slot};
 use crate::round::rulings::{self, Became, RulingRow, Standing};
 use crate::round::state::State;
 use crate::rules::model::{RuleSet, Seen};
+use crate::trade::kind::Element;
 use crate::trade::register::{Area, KindIx};
 
 /// How the sheets are laid out.
@@ -68,9 +71,10 @@ fn sheet(state: &State, area_ix: u16, rows: &[RulingRow], paper: Paper) -> Vec<V
     let Some(area) = state.register().areas.get(usize::from(area_ix)) else { return Vec::new() };
     let known = known(state, area_ix, rows);
     let kinds = kinds(state, area_ix);
+    let marked = known.iter().map(|(h, _)| *h).collect();
     let mut blocks = vec![legend(state.judge().set()), kind_lines(state, &kinds)];
     for (number, row) in state.layout().rows(area_ix).iter().enumerate() {
-        blocks.extend(line_blocks(state, number + 1, &row.slots, &kinds, &known));
+        blocks.extend(line_blocks(state, number + 1, &row.slots, &kinds, &marked));
     }
     blocks.extend(known_lines(&known));
     let header = header(state, area, area_ix);
@@ -184,7 +188,8 @@ fn kind_lines(state: &State, kinds: &[KindIx]) -> Vec<String> {
     for (n, kind) in kinds.iter().filter_map(|k| state.register().kind(*k)).enumerate() {
         let label = if n == 0 { "Kinds" } else { "" };
         let made = kind.made.map_or_else(String::new, |m| format!(", made {m}"));
-        let colour = kind.colour().map_or_else(String::new, |c| format!(", {c}"));
+        let of = if kind.element == Element::Bulb { "bulb" } else { "frame" };
+        let colour = kind.colour().map_or_else(String::new, |c| format!(", {c} {of}"));
         let text = said(&format!("{}: {}{colour}{made}", kind.id, kind.describe(units)));
         let mark = format!("{}{}  ", left(label, 9), letters(n));
         for (at, line) in wrap(&text, COLUMNS - mark.len()).iter().enumerate() {
@@ -201,7 +206,7 @@ fn line_blocks(
     number: usize,
     slots: &[Slot],
     kinds: &[KindIx],
-    known: &[(HeadIx, String)],
+    known: &HashSet<HeadIx>,
 ) -> Vec<Vec<String>> {
     let across = (COLUMNS - MARGIN) / BOX;
     let mut blocks = Vec::new();
@@ -220,7 +225,7 @@ fn line_blocks(
                 below.push_str(&" ".repeat(BOX));
                 continue;
             };
-            let marked = known.iter().any(|(h, _)| *h == ix);
+            let marked = known.contains(&ix);
             let kind = kinds.iter().position(|k| *k == head.kind).map_or_else(String::new, letters);
             places.push_str(&left(&right(&head.spot.place.to_string(), 3), BOX));
             boxes.push_str("[   ] ");
@@ -238,7 +243,7 @@ fn known(state: &State, area: u16, rows: &[RulingRow]) -> Vec<(HeadIx, String)> 
         let sign_name = set.sign(sign).and_then(|s| set.sign_at(s)).map_or(sign, |s| &s.name);
         let part_name = set.part(part).and_then(|p| set.part_at(p)).map_or(part, |p| &p.name);
         let extent_name = set.extent(extent).and_then(|e| set.extent_at(e)).map_or(extent, |e| &e.name);
-        said(&format!("{sign_name}, on: {part_name}, extent: {extent_name}"))
+        said(&format!("{sign_name}, {part_name}, {extent_name}"))
     };
     let mut list = Vec::new();
     for row in rows.iter().filter(|r| r.area_ix == area) {
@@ -246,17 +251,17 @@ fn known(state: &State, area: u16, rows: &[RulingRow]) -> Vec<(HeadIx, String)> 
             let state_words =
                 if carried.state == Standing::SaidFixed { "; said to be mended, not verified" } else { "" };
             let text = format!(
-                "{}  {}; first reported {}{state_words}",
+                "{}  {}; since {}{state_words}",
                 row.head,
                 name(&carried.sign, &carried.part, &carried.extent),
-                day(carried.first_on)
+                carried.first_on
             );
             list.push((row.ix, text));
         }
         for open in row.recorded.iter().filter(|r| r.fate == Became::Open && r.unsure.is_none()) {
             let (Some(part), Some(extent)) = (&open.part, &open.extent) else { continue };
-            let on = state.entry(open.first).map_or_else(String::new, |e| day(e.at.date_naive()));
-            let text = format!("{}  {}; first reported {on}", row.head, name(&open.sign, part, extent));
+            let on = state.entry(open.first).map_or_else(String::new, |e| e.at.date_naive().to_string());
+            let text = format!("{}  {}; since {on}", row.head, name(&open.sign, part, extent));
             list.push((row.ix, text));
         }
     }

@@ -155,13 +155,15 @@ impl Summary {
         sections.push(counts::section(&scene));
         sections.push(findings::section(&scene));
         sections.extend(answers::sections(&scene));
-        sections.extend(advisories::section(&scene));
+        let advisories = advisories::section(&scene);
+        let points = advisories.as_ref().map_or(0, Section::rows);
+        sections.extend(advisories);
         sections.extend(record::sections(&scene));
         Self {
             title: fact("title", format!("Sprinkler heads: summary of inspection, {}", scene.site_name())),
             draft: !scene.signed(),
             impaired: !impairments::open(&scene).is_empty(),
-            head: front::head(&scene),
+            head: front::head(&scene, points),
             sections,
         }
     }
@@ -183,6 +185,11 @@ impl Summary {
 impl Section {
     pub(super) fn new(id: impl Into<String>, title: impl Into<String>) -> Self {
         Self { id: id.into(), title: title.into(), blocks: Vec::new(), parts: Vec::new() }
+    }
+
+    /// How many rows its own tables have.
+    fn rows(&self) -> usize {
+        self.blocks.iter().map(|b| if let Block::Table { table } = b { table.rows.len() } else { 0 }).sum()
     }
 
     fn collect<'a>(&'a self, list: &mut Vec<&'a Fact>) {

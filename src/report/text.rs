@@ -163,6 +163,13 @@ impl Page {
         for pair in pairs {
             for (n, fact) in pair.facts.iter().enumerate() {
                 let mark = if n == 0 { pair.label } else { "" };
+                // A digest is compared by eye: where it fits a line of its own, it is not broken.
+                let longest = self.words(&fact.text).split(' ').map(width).max().unwrap_or(0);
+                if longest + label + indent > self.columns && longest + 2 <= self.columns {
+                    self.line(mark);
+                    self.hang("", 2, &fact.text);
+                    continue;
+                }
                 self.hang(&left(mark, label), indent, &fact.text);
             }
         }
