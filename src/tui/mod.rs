@@ -7,6 +7,7 @@ pub mod drive;
 pub mod glyphs;
 pub mod keys;
 pub mod picture;
+pub mod plain;
 pub mod plan;
 pub mod run;
 pub mod screen;
