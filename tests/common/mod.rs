@@ -108,8 +108,8 @@ impl Site {
         self.drive.struck() - self.struck
     }
 
-    /// What was recorded since the site was opened, in words.
+    /// What was recorded since the site was opened, in words; nothing once it is closed.
     pub fn recorded(&self) -> Vec<String> {
-        self.drive.entries().split_off(self.before)
+        self.drive.entries().into_iter().skip(self.before).collect()
     }
 }
