@@ -520,17 +520,32 @@ struct Wire<'a> {
 
 /// Names seen so far, so that the thousandth entry of a person shares their name with the first.
 #[derive(Debug, Default)]
-pub struct Names(std::collections::HashSet<Arc<str>>);
+pub struct Names {
+    known: std::collections::HashSet<Arc<str>>,
+    /// The names met last: most entries bear one of them.
+    recent: [Option<Arc<str>>; 3],
+    oldest: usize,
+}
 
 impl Names {
     /// The shared copy of a name.
     pub fn share(&mut self, name: &str) -> Arc<str> {
-        if let Some(known) = self.0.get(name) {
-            return Arc::clone(known);
+        if let Some(recent) = self.recent.iter().flatten().find(|n| &***n == name) {
+            return Arc::clone(recent);
         }
-        let new: Arc<str> = Arc::from(name);
-        self.0.insert(Arc::clone(&new));
-        new
+        let shared = match self.known.get(name) {
+            Some(known) => Arc::clone(known),
+            None => {
+                let new: Arc<str> = Arc::from(name);
+                self.known.insert(Arc::clone(&new));
+                new
+            }
+        };
+        if let Some(slot) = self.recent.get_mut(self.oldest) {
+            *slot = Some(Arc::clone(&shared));
+        }
+        self.oldest = (self.oldest + 1) % self.recent.len();
+        shared
     }
 }
 
@@ -570,6 +585,14 @@ impl Entry {
     /// # Errors
     /// A sentence that says what is wrong, with the column in the text where the reader knows it.
     pub fn from_json(json: &str, names: &mut Names) -> Result<Self, String> {
+        match super::quick::seen(json, names) {
+            Some(entry) => Ok(entry),
+            None => Self::from_any_json(json, names),
+        }
+    }
+
+    /// The same for every form of entry.
+    pub(super) fn from_any_json(json: &str, names: &mut Names) -> Result<Self, String> {
         let wire: Wire<'_> = serde_json::from_str(json).map_err(|e| sentence(&e.to_string()))?;
         wire.into_entry(names)
     }
