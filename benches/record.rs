@@ -8,9 +8,6 @@ use headround::record::lock::Holder;
 use headround::record::{digest, line, scan};
 use headround::round::entry::{Entry, Id, Names};
 
-#[global_allocator]
-static ALLOC: divan::AllocProfiler = divan::AllocProfiler::system();
-
 fn main() {
     divan::main();
 }
@@ -33,7 +30,9 @@ fn register(lines: usize) -> String {
 
 fn entry(n: u128) -> Entry {
     let verb = match n % 5 {
-        0 => r#""saw":{"head":"a7/12.7","sign":"paint","part":"element","extent":"trace","note":"drip from the beam above"}"#,
+        0 => {
+            r#""saw":{"head":"a7/12.7","sign":"paint","part":"element","extent":"trace","note":"drip from the beam above"}"#
+        }
         1 => r#""note":{"text":"roof hatch open, rain on line 12"}"#,
         2 => r#""unreached":{"heads":"a7/12","why":"locked","denied_by":"night shift"}"#,
         _ => r#""seen":"a7/12.1..12.6""#,
@@ -74,7 +73,9 @@ fn scan_the_register_of_100_000_heads(bencher: divan::Bencher<'_, '_>) {
 #[divan::bench(sample_count = 5)]
 fn digest_of_a_round_of_200_000_entries(bencher: divan::Bencher<'_, '_>) {
     let text = file();
-    bencher.counter(BytesCount::new(text.len())).bench(|| digest::collect(text.as_bytes(), "2026").expect("reads").digest());
+    bencher
+        .counter(BytesCount::new(text.len()))
+        .bench(|| digest::collect(text.as_bytes(), "2026").expect("reads").digest());
 }
 
 #[divan::bench]

@@ -105,7 +105,9 @@ fn rooms_name_only_the_rooms_below_them() {
         for (number, line) in code(&name, &text) {
             for part in line.split("crate::").skip(1) {
                 let named: Vec<&str> = match part.strip_prefix('{') {
-                    Some(list) => list.split(['{', ',', '}']).map(|w| w.split("::").next().unwrap_or("").trim()).collect(),
+                    Some(list) => {
+                        list.split(['{', ',', '}']).map(|w| w.split("::").next().unwrap_or("").trim()).collect()
+                    }
                     None => vec![part.split(|c: char| !(c.is_alphanumeric() || c == '_')).next().unwrap_or("")],
                 };
                 for other in named {
@@ -161,7 +163,8 @@ fn every_source_says_first_what_it_is() {
 #[test]
 fn pure_rooms_ban_clock_files_and_environment() {
     for room in ["diag", "trade", "rules", "round", "report"] {
-        let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("src/{room}/mod.rs"))).unwrap();
+        let text =
+            fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("src/{room}/mod.rs"))).unwrap();
         assert!(text.contains("#![deny(clippy::disallowed_methods)]"), "src/{room}/mod.rs does not turn the bans on");
     }
 }

@@ -22,7 +22,10 @@ fn journal(site: &Site) -> Journal {
 
 fn signoff(n: u128, site: &Site, round: &str) -> Entry {
     let d = round_digest(&String::from_utf8(site.bytes()).expect("text"), round);
-    let verb = format!(r#""signoff":{{"name":"Ines Tidewell","date":"2026-11-25","digest":"{}","lines":{}}}"#, d.digest, d.lines);
+    let verb = format!(
+        r#""signoff":{{"name":"Ines Tidewell","date":"2026-11-25","digest":"{}","lines":{}}}"#,
+        d.digest, d.lines
+    );
     entry_saying(n, "ines", round, &verb)
 }
 
@@ -33,7 +36,9 @@ fn signed() -> Site {
     for n in 1..=4 {
         journal.append(&mut entry(n)).expect("recorded");
     }
-    journal.append(&mut entry_saying(5, "osk", "2025", r#""note":{"text":"of \"round\":\"2026\" not"}"#)).expect("recorded");
+    journal
+        .append(&mut entry_saying(5, "osk", "2025", r#""note":{"text":"of \"round\":\"2026\" not"}"#))
+        .expect("recorded");
     journal.append(&mut signoff(10, &site, "2026")).expect("recorded");
     site
 }
@@ -67,7 +72,9 @@ fn what_was_done_to_a_signed_round_is_named() {
     let text = text_of(&signed());
     let lines: Vec<&str> = text.lines().collect();
     let at = REGISTER.lines().count();
-    let without = |n: usize| lines.iter().enumerate().filter(|(i, _)| *i != at + n).map(|(_, l)| format!("{l}\n")).collect::<String>();
+    let without = |n: usize| {
+        lines.iter().enumerate().filter(|(i, _)| *i != at + n).map(|(_, l)| format!("{l}\n")).collect::<String>()
+    };
     assert_eq!(verdict(&without(1)).lines, Lines::Missing(1));
     assert_eq!(verdict(&without(4)), FINE, "a line of another round is not covered");
     let line = |e: &Entry| format!("--- {}\n", headround::record::line::encode(e, None));
@@ -90,7 +97,11 @@ fn what_was_done_to_a_signed_round_is_named() {
     let _ = &hash;
     let sign = read(&text).entries.iter().find(|e| e.id == id(10)).expect("one").clone();
     assert!(after.contains(&hash));
-    let forged = format!("{}--- {}\n", before.replace("made: 2009", "made: 1988"), headround::record::line::encode(&sign, Some(&other)));
+    let forged = format!(
+        "{}--- {}\n",
+        before.replace("made: 2009", "made: 1988"),
+        headround::record::line::encode(&sign, Some(&other))
+    );
     assert_eq!(verdict(&forged).lines, Lines::Changed, "the digest covers the register the sign-off names");
 }
 
@@ -99,7 +110,11 @@ fn the_order_of_lines_copies_and_line_ends_do_not_matter_to_the_digest() {
     let text = text_of(&signed());
     let at = REGISTER.len();
     let mut lines: Vec<&str> = text[at..].lines().collect();
-    let shuffled = { let first = lines.remove(0); lines.insert(3, first); format!("{}{}\n", &text[..at], lines.join("\n")) };
+    let shuffled = {
+        let first = lines.remove(0);
+        lines.insert(3, first);
+        format!("{}{}\n", &text[..at], lines.join("\n"))
+    };
     assert_eq!(verdict(&shuffled), FINE);
     assert_eq!(verdict(&format!("{text}{}\n", lines[0])), FINE);
     let dos = format!("{}{}", &text[..at], text[at..].replace('\n', "\r\n"));
@@ -128,7 +143,9 @@ fn entries_written_by_hand_are_covered() {
 fn the_commands_of_the_format_page_give_the_digest_and_the_sum() {
     let page = include_str!("../docs/site-file.md");
     let block = |name: &str| -> String {
-        let from = page.find(&format!("<!-- {name} -->\n```sh\n")).unwrap_or_else(|| panic!("no block {name}")) + name.len() + 15;
+        let from = page.find(&format!("<!-- {name} -->\n```sh\n")).unwrap_or_else(|| panic!("no block {name}"))
+            + name.len()
+            + 15;
         page[from..].split("```").next().expect("an end").to_owned()
     };
     let site = signed();
@@ -142,9 +159,14 @@ fn the_commands_of_the_format_page_give_the_digest_and_the_sum() {
     let sets = format!("FILE=quay.site.yaml ROUND=2026 SIGNOFF={}\n", id(10));
     let told = run(&format!("{sets}{}", block("digest")));
     let scan = read(site.bytes());
-    let What::Signoff(sign) = &scan.entries.iter().find(|e| e.id == id(10)).expect("one").what else { panic!("a sign-off") };
+    let What::Signoff(sign) = &scan.entries.iter().find(|e| e.id == id(10)).expect("one").what else {
+        panic!("a sign-off")
+    };
     assert_eq!(format!("sha256:{}", told.split_whitespace().next().expect("a digest")), sign.digest);
-    assert_eq!(run(&format!("{sets}{}", block("register"))).split_whitespace().next(), Some(scan.register_hash.as_str()));
+    assert_eq!(
+        run(&format!("{sets}{}", block("register"))).split_whitespace().next(),
+        Some(scan.register_hash.as_str())
+    );
     assert_eq!(run(&format!("{sets}{}", block("count"))).trim(), sign.lines.to_string());
     let sums = run(&format!("{sets}{}", block("sums")));
     assert_eq!(sums.trim(), "7 lines, 0 wrong");
@@ -171,9 +193,18 @@ fn what_may_be_taken_into_the_register_is_decided_by_signatures_and_by_what_buil
     };
     assert_eq!(may(&[change(1, "a", added), entry(2), change(3, "a", is_kind)]), fold(&[1, 3], &[]));
     // A change that was taken back goes with what took it back.
-    assert_eq!(may(&[change(1, "a", added), change(2, "a", &retract(1)), change(3, "a", &retract(2))]), fold(&[1, 2, 3], &[]));
+    assert_eq!(
+        may(&[change(1, "a", added), change(2, "a", &retract(1)), change(3, "a", &retract(2))]),
+        fold(&[1, 2, 3], &[])
+    );
     // Signed ones stay, and what builds on them; another area does not wait.
-    let signed = [change(1, "a", added), change(2, "a", sign), change(3, "b", is_kind), change(4, "b", gone), change(5, "a", gone)];
+    let signed = [
+        change(1, "a", added),
+        change(2, "a", sign),
+        change(3, "b", is_kind),
+        change(4, "b", gone),
+        change(5, "a", gone),
+    ];
     assert_eq!(may(&signed[..4]), fold(&[4], &[(1, Stay::Signed(id(2))), (3, Stay::After(id(1)))]));
     assert_eq!(may(&signed), fold(&[4, 5], &[(1, Stay::Signed(id(2))), (3, Stay::After(id(1)))]));
     // The same where only the taking back is signed.
@@ -190,10 +221,13 @@ fn to_tidy() -> (Site, Register, Vec<Id>) {
     {
         let mut journal = journal(&site);
         journal.append(&mut entry(1)).expect("recorded");
-        journal.append(&mut change(2, "2026", r#""added":{"head":"pack/1.11","kind":"qr-pendent"}"#)).expect("recorded");
+        journal
+            .append(&mut change(2, "2026", r#""added":{"head":"pack/1.11","kind":"qr-pendent"}"#))
+            .expect("recorded");
         journal.append(&mut entry(4)).expect("recorded");
     }
-    let by_hand = format!("# by hand\n---\nid: {}\nat: 2026-11-25T09:14:02-05:00\nby: osk\nround: 2026\nseen: pack/1.2\n", id(5));
+    let by_hand =
+        format!("# by hand\n---\nid: {}\nat: 2026-11-25T09:14:02-05:00\nby: osk\nround: 2026\nseen: pack/1.2\n", id(5));
     std::fs::write(&site.path, format!("{}{by_hand}", text_of(&site))).expect("written");
     journal(&site).append(&mut change(6, "2026", r#""removed":{"head":"pack/1.11"}"#)).expect("recorded");
     journal(&site).append(&mut entry(7)).expect("recorded");
@@ -208,7 +242,10 @@ fn tidying_takes_changes_into_the_register_and_leaves_every_other_byte() {
     let before = text_of(&site);
     let at = entry(1).at;
     let done = tidy(journal(&site), &register, &absorbed, at, "ines").expect("tidied");
-    assert_eq!((done.folded, done.kept.clone()), (2, site.folder.path().canonicalize().expect("real").join("quay.site.yaml.before-tidy-1")));
+    assert_eq!(
+        (done.folded, done.kept.clone()),
+        (2, site.folder.path().canonicalize().expect("real").join("quay.site.yaml.before-tidy-1"))
+    );
     assert_eq!(std::fs::read_to_string(done.kept).expect("kept"), before);
     assert_eq!(site.names(), ["quay.site.yaml", "quay.site.yaml.before-tidy-1"]);
     let after = text_of(&site);
@@ -229,7 +266,11 @@ fn tidying_takes_changes_into_the_register_and_leaves_every_other_byte() {
     tidy(journal, &register, &[id(9)], at, "osk").expect("tidied");
     let opened = open(&site.path, Mode::Write, &holder("ines")).expect("opens");
     assert_eq!(opened.folded, [id(2), id(6), id(9)]);
-    assert_eq!(opened.writable.expect("writable").last_id(), Some(id(9)), "an id that was taken in is never used again");
+    assert_eq!(
+        opened.writable.expect("writable").last_id(),
+        Some(id(9)),
+        "an id that was taken in is never used again"
+    );
 }
 
 #[test]

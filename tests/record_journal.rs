@@ -15,7 +15,10 @@ use record_support::*;
 
 fn writable(path: &Path) -> (Opened2, Journal) {
     let opened = open(path, Mode::Write, &holder("ines")).expect("opens");
-    (Opened2 { entries: opened.entries, notices: opened.notices.iter().map(ToString::to_string).collect() }, opened.writable.expect("writable"))
+    (
+        Opened2 { entries: opened.entries, notices: opened.notices.iter().map(ToString::to_string).collect() },
+        opened.writable.expect("writable"),
+    )
 }
 
 struct Opened2 {
@@ -78,9 +81,18 @@ fn a_torn_last_line_loses_only_itself_and_is_kept_beside_the_file() {
     let last_line = text[..cut].rfind('\n').expect("a line end") + 1;
     assert_eq!(opened.notices.len(), 1);
     let shown = site.path.display();
-    assert_eq!(opened.notices[0].to_string(), format!("{shown}:14:1: warning: the last line is unfinished ({} bytes): writing it was cut off, so it was never acknowledged", cut - last_line));
+    assert_eq!(
+        opened.notices[0].to_string(),
+        format!(
+            "{shown}:14:1: warning: the last line is unfinished ({} bytes): writing it was cut off, so it was never acknowledged",
+            cut - last_line
+        )
+    );
     assert!(opened.notices[0].help.as_deref().expect("help").contains("quay.site.yaml.torn-1'"));
-    assert_eq!(std::fs::read(site.folder.path().join("quay.site.yaml.torn-1")).expect("kept"), text.as_bytes()[last_line..cut]);
+    assert_eq!(
+        std::fs::read(site.folder.path().join("quay.site.yaml.torn-1")).expect("kept"),
+        text.as_bytes()[last_line..cut]
+    );
     assert_eq!(site.bytes(), text.as_bytes()[..last_line]);
     let mut again = entry(3);
     opened.writable.expect("writable").append(&mut again).expect("recorded");
@@ -168,7 +180,10 @@ fn a_missing_file_and_a_folder_are_named() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("none.site.yaml");
     let why = open(&path, Mode::Write, &holder("ines")).expect_err("missing").to_string();
-    assert_eq!(why, format!("there is no file '{}'; start one with 'headround new', or check the name", path.display()));
+    assert_eq!(
+        why,
+        format!("there is no file '{}'; start one with 'headround new', or check the name", path.display())
+    );
     assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 0, "not even a lock file is made");
     let why = open(folder.path(), Mode::Read, &holder("ines")).expect_err("a folder");
     assert!(matches!(why, OpenError::Unreadable { .. }), "{why}");
@@ -211,7 +226,10 @@ fn a_folder_or_file_that_may_not_be_written_is_read() {
         let opened = opened.expect("reads");
         assert_eq!(opened.entries, entries);
         let why = opened.writable.expect_err("read-only").to_string();
-        assert!(why.contains("quay.site.yaml' cannot be written: ") && why.contains("the entries can be read"), "{why}");
+        assert!(
+            why.contains("quay.site.yaml' cannot be written: ") && why.contains("the entries can be read"),
+            "{why}"
+        );
         assert_eq!(opened.notices.last().expect("told").code, "read-only");
     }
     // As the system itself says it: a folder stands where the lock file should be made.
@@ -237,7 +255,9 @@ fn another_programs_change_is_noticed_before_anything_is_written() {
     let other = line_of(7);
     type Change = fn(&Path, &str);
     let changes: [(&str, Change); 4] = [
-        ("longer", |p, other| std::fs::write(p, format!("{}{other}", std::fs::read_to_string(p).expect("read"))).expect("written")),
+        ("longer", |p, other| {
+            std::fs::write(p, format!("{}{other}", std::fs::read_to_string(p).expect("read"))).expect("written")
+        }),
         ("shorter", |p, _| std::fs::write(p, REGISTER).expect("written")),
         ("another file", |p, _| {
             let copy = p.with_extension("copy");
@@ -256,7 +276,10 @@ fn another_programs_change_is_noticed_before_anything_is_written() {
         let theirs = site.bytes();
         for _ in 0..2 {
             let why = journal.append(&mut entry(8)).expect_err(what);
-            assert!(matches!(&why, AppendError::Changed(_)) && why.to_string().contains("nothing was lost"), "{what}: {why}");
+            assert!(
+                matches!(&why, AppendError::Changed(_)) && why.to_string().contains("nothing was lost"),
+                "{what}: {why}"
+            );
         }
         assert_eq!(site.bytes(), theirs, "{what}");
         drop(journal);
@@ -362,7 +385,8 @@ fn a_disk_that_fails_at_any_call_loses_nothing_acknowledged_and_names_the_path()
                     if start == torn {
                         let kept: Vec<_> = site.names().into_iter().filter(|n| n.contains(".torn-")).collect();
                         let tail = &torn.as_bytes()[torn.rfind('\n').expect("one") + 1..];
-                        let found = kept.iter().any(|n| std::fs::read(site.folder.path().join(n)).expect("kept") == tail);
+                        let found =
+                            kept.iter().any(|n| std::fs::read(site.folder.path().join(n)).expect("kept") == tail);
                         assert!(found, "{place}: the torn bytes are gone");
                     }
                 }
@@ -379,7 +403,10 @@ fn after_a_failed_append_the_journal_refuses_and_says_why() {
         let mut journal = opened.expect("opens").writable.expect("writable");
         let mut lost = entry(3);
         let first = journal.append(&mut lost).expect_err("fails").to_string();
-        assert!(first.starts_with(&format!("the entry was not recorded: writing to '{}' failed: ", site.path.display())), "{first}");
+        assert!(
+            first.starts_with(&format!("the entry was not recorded: writing to '{}' failed: ", site.path.display())),
+            "{first}"
+        );
         let second = journal.append(&mut entry(4)).expect_err("refuses").to_string();
         assert!(second.contains("nothing more is recorded") && second.contains("open the file again"), "{second}");
         drop(journal);
@@ -467,7 +494,10 @@ fn a_new_file_on_a_failing_disk_is_whole_or_not_there() {
                 Ok(text) => assert_eq!(text, REGISTER, "call {n} {fault:?}"),
                 Err(_) => assert!(made.expect_err("told").to_string().contains("a.site.yaml")),
             }
-            let litter = std::fs::read_dir(folder.path()).expect("a folder").filter(|e| e.as_ref().expect("one").file_name() != "a.site.yaml").count();
+            let litter = std::fs::read_dir(folder.path())
+                .expect("a folder")
+                .filter(|e| e.as_ref().expect("one").file_name() != "a.site.yaml")
+                .count();
             assert_eq!(litter, 0, "call {n} {fault:?}");
         }
     }

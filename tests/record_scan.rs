@@ -4,8 +4,8 @@ mod record_support;
 
 use std::io::{self, Read};
 
-use headround::record::scan::{MAX_TOLD, Sort, Tail, scan};
 use headround::record::line;
+use headround::record::scan::{MAX_TOLD, Sort, Tail, scan};
 use headround::round::entry::Entry;
 use proptest::prelude::*;
 use record_support::*;
@@ -29,23 +29,29 @@ fn a_whole_file_reads_without_a_word() {
 
 #[test]
 fn every_prefix_opens_as_a_prefix_of_its_entries() {
-    let (entries, text) = file(7);
+    let (entries, of_seven) = lines(7, SMALL);
+    let text = format!("{SMALL}{}", of_seven.concat());
     let ends: Vec<usize> = {
-        let (_, lines) = lines(7, REGISTER);
         // A line is whole without its line end too.
-        lines.iter().scan(REGISTER.len(), |at, l| { *at += l.len(); Some(*at - 1) }).collect()
+        lines
+            .iter()
+            .scan(REGISTER.len(), |at, l| {
+                *at += l.len();
+                Some(*at - 1)
+            })
+            .collect()
     };
     for cut in 0..=text.len() {
         let scan = read(&text.as_bytes()[..cut]);
         let whole = ends.iter().filter(|end| **end <= cut).count();
         assert_eq!(scan.entries, entries[..whole], "cut at {cut}");
         assert_eq!(scan.counts.broken, 0, "cut at {cut}: {:?}", told(&scan));
-        if cut < REGISTER.len() {
+        if cut < SMALL.len() {
             assert_eq!(scan.entries.len(), 0);
             continue;
         }
         assert!(scan.register.is_some(), "cut at {cut}");
-        let line_start = cut == REGISTER.len() || ends.iter().any(|e| e + 1 == cut);
+        let line_start = cut == SMALL.len() || ends.iter().any(|e| e + 1 == cut);
         match scan.tail {
             Tail::Whole => assert!(line_start, "cut at {cut}"),
             Tail::NoLineEnd => assert!(ends.contains(&cut), "cut at {cut}"),
@@ -70,31 +76,36 @@ fn noticed_or_harmless(bytes: &[u8], entries: &[Entry], what: &str) -> bool {
     scan.findings.is_empty()
 }
 
+/// A register that is quick to read, for tests that read it thousands of times.
+const SMALL: &str = "format: headround site 1\nsite: {id: s, name: n, rules: r}\nkinds: {}\nareas: {}\n";
+
 #[test]
 fn every_flipped_bit_is_noticed_and_never_makes_a_wrong_entry() {
-    let (entries, text) = file(3);
-    let mut harmless = Vec::new();
-    for at in 0..text.len() {
-        for bit in 0..8 {
-            let mut bytes = text.clone().into_bytes();
-            bytes[at] ^= 1 << bit;
-            if noticed_or_harmless(&bytes, &entries, &format!("bit {bit} of byte {at}")) {
-                harmless.push((at, bytes[at]));
+    let (_, of_three) = lines(3, SMALL);
+    let (_, of_one) = lines(1, REGISTER);
+    // Each bit of the entries, and each bit of a register that an entry's mark guards.
+    let small = format!("{SMALL}{}", of_three.concat());
+    let large = format!("{REGISTER}{}", of_one.concat());
+    for (text, range) in [(&small, SMALL.len()..small.len()), (&large, 0..REGISTER.len())] {
+        let entries = read(text).entries;
+        for at in range {
+            for bit in 0..8 {
+                let mut bytes = text.clone().into_bytes();
+                bytes[at] ^= 1 << bit;
+                let harmless = noticed_or_harmless(&bytes, &entries, &format!("bit {bit} of byte {at}"));
+                assert!(!harmless, "bit {bit} of byte {at} was not noticed");
             }
         }
     }
-    assert_eq!(harmless, []);
 }
 
 #[test]
 fn every_byte_that_means_something_to_yaml_or_json_in_place_of_another_is_noticed_or_harmless() {
-    // A register is guarded as a whole by its hash, which the test of single bits shows; here it is small to be quick.
-    let register = "format: headround site 1\nsite: {id: s, name: n, rules: r}\nkinds: {}\nareas: {}\n";
-    let (entries, lines) = lines(2, register);
-    let text = format!("{register}{}", lines.concat());
+    let (entries, lines) = lines(2, SMALL);
+    let text = format!("{SMALL}{}", lines.concat());
     let mut harmless = 0;
-    for at in register.len() - 1..text.len() {
-        for other in *b"\0\t\n\r \"#'*,-.:?[]{}&!|>%\\aE0\x80\xff" {
+    for at in SMALL.len() - 1..text.len() {
+        for other in *b"\0\n \"#,:{}\\-0\xff" {
             let mut bytes = text.clone().into_bytes();
             if bytes[at] == other {
                 continue;
@@ -147,11 +158,20 @@ fn a_line_cut_away_is_told_by_the_next_of_its_writer() {
 fn a_zero_filled_tail_is_torn_with_and_without_its_line_end() {
     let (entries, text) = file(3);
     let (_, more) = lines(4, REGISTER);
-    for tail in ["\0\0\0\0", "\0\0\0\0\n", "--- {\"id\":\"01\0\0\0\0\0\0", &format!("{}\0\0\0\n", &more[3][..40]), &"\0".repeat(3 << 20)] {
+    for tail in [
+        "\0\0\0\0",
+        "\0\0\0\0\n",
+        "--- {\"id\":\"01\0\0\0\0\0\0",
+        &format!("{}\0\0\0\n", &more[3][..40]),
+        &"\0".repeat(3 << 20),
+    ] {
         let scan = read(format!("{text}{tail}"));
         assert_eq!(scan.entries, entries);
         assert_eq!(sorts(&scan), [Sort::Torn]);
-        assert_eq!(scan.tail, Tail::Torn { range: text.len() as u64..(text.len() + tail.len()) as u64, after_line_end: true });
+        assert_eq!(
+            scan.tail,
+            Tail::Torn { range: text.len() as u64..(text.len() + tail.len()) as u64, after_line_end: true }
+        );
     }
     // Whole but for zero bytes in place of the line end and what was to follow.
     let scan = read(format!("{}\0\0\0\0", text.trim_end()));
@@ -170,17 +190,39 @@ fn a_zero_filled_tail_is_torn_with_and_without_its_line_end() {
 fn broken_lines_are_told_with_their_places() {
     let (_, l) = lines(4, REGISTER);
     let cases: &[(String, &str)] = &[
-        (l[1].replace("roof", "r00f"), "t.site.yaml:13:210: error: the entry does not fit its checksum: it was damaged or changed after it was written"),
-        (l[1].replace("\"note\":{\"text\"", "\"note\":{\"txet\""), "t.site.yaml:13:109: error: there is no field 'txet' here; did you mean 'text'?"),
+        (
+            l[1].replace("roof", "r00f"),
+            "t.site.yaml:13:210: error: the entry does not fit its checksum: it was damaged or changed after it was written",
+        ),
+        (
+            l[1].replace("\"note\":{\"text\"", "\"note\":{\"txet\""),
+            "t.site.yaml:13:109: error: there is no field 'txet' here; did you mean 'text'?",
+        ),
         ("hello\n".to_owned(), "t.site.yaml:13:1: error: this line belongs to no entry"),
         ("--- hello\n".to_owned(), "t.site.yaml:13:5: error: an entry must be a mapping, not text"),
         ("--- [1, 2]\n".to_owned(), "t.site.yaml:13:5: error: an entry must be a mapping, not a list"),
-        (format!("--- {{\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"sen\":\"pack\"}}\n", id(70)),
-            "t.site.yaml:13:100: error: there is no field 'sen' here; did you mean 'seen'?"),
-        (format!("--- {{\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"seen\":\"Pack!\"}}\n", id(70)),
-            "t.site.yaml:13:107: error: 'Pack!' is no address; write 'pack/3.7', 'pack/1.1..1.6', 'pack/2' or 'pack'"),
-        (l[1].replace("roof", "r\u{0}of"), "t.site.yaml:13:117: error: control character (\\u0000-\\u001F) found while parsing a string"),
-        (l[1].replace(",\"sum\"", ", \"sum\""), "t.site.yaml:13:211: error: the entry does not fit its checksum: it was damaged or changed after it was written"),
+        (
+            format!(
+                "--- {{\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"sen\":\"pack\"}}\n",
+                id(70)
+            ),
+            "t.site.yaml:13:100: error: there is no field 'sen' here; did you mean 'seen'?",
+        ),
+        (
+            format!(
+                "--- {{\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"seen\":\"Pack!\"}}\n",
+                id(70)
+            ),
+            "t.site.yaml:13:107: error: 'Pack!' is no address; write 'pack/3.7', 'pack/1.1..1.6', 'pack/2' or 'pack'",
+        ),
+        (
+            l[1].replace("roof", "r\u{0}of"),
+            "t.site.yaml:13:117: error: control character (\\u0000-\\u001F) found while parsing a string",
+        ),
+        (
+            l[1].replace(",\"sum\"", ", \"sum\""),
+            "t.site.yaml:13:211: error: the entry does not fit its checksum: it was damaged or changed after it was written",
+        ),
     ];
     for (bad, words) in cases {
         let scan = read(format!("{REGISTER}{}{bad}{}", l[0], l[2]));
@@ -211,13 +253,22 @@ fn entries_written_by_hand_are_read_whatever_their_style() {
     );
     for newline in ["\n", "\r\n"] {
         let scan = read(format!("{text}{by_hand}").replace('\n', newline));
-        let warnings: Vec<_> = scan.findings.iter().filter(|f| f.diagnostic.code != "no-line-end" && f.diagnostic.code != "register-changed").collect();
+        let warnings: Vec<_> = scan
+            .findings
+            .iter()
+            .filter(|f| f.diagnostic.code != "no-line-end" && f.diagnostic.code != "register-changed")
+            .collect();
         assert!(warnings.is_empty(), "{:?}", told(&scan));
         assert_eq!(scan.entries.len(), 6);
         assert_eq!(scan.entries[..2], entries);
         assert_eq!((scan.counts.clean, scan.counts.by_hand), (2, 4));
         let at = "\"at\":\"2026-11-26T09:01:00-05:00\",\"by\":\"osk\",\"round\":\"2026\"";
-        assert_eq!(scan.entries[3].to_json(), format!("{{\"id\":\"{j}\",{at},\"saw\":{{\"head\":\"pack/1.3\",\"sign\":\"paint\",\"part\":\"element\",\"extent\":\"trace\",\"doubtful\":true,\"note\":\"155\"}}}}"));
+        assert_eq!(
+            scan.entries[3].to_json(),
+            format!(
+                "{{\"id\":\"{j}\",{at},\"saw\":{{\"head\":\"pack/1.3\",\"sign\":\"paint\",\"part\":\"element\",\"extent\":\"trace\",\"doubtful\":true,\"note\":\"155\"}}}}"
+            )
+        );
         assert_eq!(scan.tail, Tail::NoLineEnd);
     }
 }
@@ -226,7 +277,11 @@ fn entries_written_by_hand_are_read_whatever_their_style() {
 fn a_finished_mistake_in_the_last_line_is_broken_and_not_torn_though_its_line_end_is_missing() {
     let (_, text) = file(2);
     let head = format!("\"id\":\"{}\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"osk\",\"round\":\"2026\"", id(60));
-    for bad in [format!("--- {{{head},\"sen\":\"pack\"}}"), format!("--- {{{head},\"seen\":\"pack\",\"sum\":\"00000000\"}}"), format!("---\n{{{head},\n\"seen\":")] {
+    for bad in [
+        format!("--- {{{head},\"sen\":\"pack\"}}"),
+        format!("--- {{{head},\"seen\":\"pack\",\"sum\":\"00000000\"}}"),
+        format!("---\n{{{head},\n\"seen\":"),
+    ] {
         let scan = read(format!("{text}{bad}"));
         assert_eq!((scan.counts.broken, scan.entries.len()), (1, 2), "{bad} {:?}", told(&scan));
     }
@@ -256,6 +311,24 @@ fn a_register_may_start_like_any_yaml_document() {
 }
 
 #[test]
+fn a_file_long_enough_to_be_read_on_several_processors_reads_the_same() {
+    let (entries, mut l) = lines(3000, SMALL);
+    let whole = read(format!("{SMALL}{}", l.concat()));
+    assert_eq!((told(&whole), whole.counts.clean), (vec![], 3000));
+    assert_eq!(whole.entries, entries);
+    l[1499] = l[1499].replace("roof", "r00f").replace("pack", "pock").replace("drip", "drap");
+    l[2000] = format!("{}# a comment\n", entries[2000].to_json().replacen('{', "--- {", 1) + "\n");
+    l.swap(700, 2900);
+    let damaged = read(format!("{SMALL}{}", l.concat()));
+    assert_eq!((damaged.counts.clean, damaged.counts.by_hand, damaged.counts.broken), (2998, 1, 1));
+    let rest: Vec<_> = entries.iter().filter(|e| e.id != id(1500)).cloned().collect();
+    assert_eq!(damaged.entries, rest);
+    assert_eq!(damaged.findings[0].line, 4 + 1500);
+    let line_of = |n: u128| damaged.lines[damaged.entries.iter().position(|e| e.id == id(n)).expect("there")];
+    assert_eq!((line_of(1), line_of(701), line_of(2901), line_of(3000)), (5, 2906, 705, 3005));
+}
+
+#[test]
 fn entries_out_of_order_are_put_in_order() {
     let (entries, mut l) = lines(6, REGISTER);
     l.reverse();
@@ -271,12 +344,18 @@ fn a_copy_of_a_line_counts_once_and_another_line_of_the_same_id_is_broken() {
     let (_, l) = lines(4, REGISTER);
     let scan = read(format!("{text}{}", l[1]));
     assert_eq!((&scan.entries, scan.counts.copies, scan.counts.broken), (&entries, 1, 0));
-    assert_eq!(told(&scan), [format!("t.site.yaml:16:1: warning: the entry {} stands on line 13 already; it counts once", id(2))]);
+    assert_eq!(
+        told(&scan),
+        [format!("t.site.yaml:16:1: warning: the entry {} stands on line 13 already; it counts once", id(2))]
+    );
     let mut other = entries[1].clone();
     other.by = "osk".into();
     let scan = read(format!("{text}--- {}\n", line::encode(&other, None)));
     assert_eq!((&scan.entries, scan.counts.copies, scan.counts.broken), (&entries, 0, 1));
-    assert_eq!(told(&scan), [format!("t.site.yaml:16:1: error: another entry with the id {} stands on line 13; that one is used", id(2))]);
+    assert_eq!(
+        told(&scan),
+        [format!("t.site.yaml:16:1: error: another entry with the id {} stands on line 13; that one is used", id(2))]
+    );
 }
 
 #[test]
@@ -292,7 +371,10 @@ fn an_edited_register_is_told_until_the_next_entry_is_written() {
     let (_, text) = file(2);
     let edited = text.replace("155 F", "165 F");
     let scan = read(&edited);
-    assert_eq!(told(&scan), ["t.site.yaml:1:1: warning: the register was changed by hand, or damaged, after line 12 was written"]);
+    assert_eq!(
+        told(&scan),
+        ["t.site.yaml:1:1: warning: the register was changed by hand, or damaged, after line 12 was written"]
+    );
     let next = line::encode(&entry(3), Some(&scan.register_hash));
     assert_eq!(told(&read(format!("{edited}--- {next}\n"))), Vec::<String>::new());
 }
@@ -302,7 +384,10 @@ fn a_file_of_a_newer_format_or_none_is_not_read_further() {
     let (_, text) = file(3);
     let scan = read(text.replace("site 1\n", "site 2\n").replace("\"seen\"", "\"beheld\""));
     assert!(scan.stopped && scan.entries.is_empty());
-    assert_eq!(told(&scan), ["t.site.yaml:2:9: error: this file is written in 'headround site 2', which is newer than this program"]);
+    assert_eq!(
+        told(&scan),
+        ["t.site.yaml:2:9: error: this file is written in 'headround site 2', which is newer than this program"]
+    );
     for text in ["", "\0\0\0\0", "# nothing\n", "just text\n", "---\n---\n", "\u{feff}"] {
         let scan = read(text);
         assert!(scan.register.is_none(), "{text:?}");
@@ -368,7 +453,6 @@ impl Read for Long<'_> {
     }
 }
 
-
 #[test]
 fn a_line_of_a_gigabyte_is_skipped_without_being_held() {
     let (entries, text) = file(2);
@@ -381,7 +465,10 @@ fn a_line_of_a_gigabyte_is_skipped_without_being_held() {
     let grown = peak_kb().saturating_sub(before);
     assert!(grown < 64 << 10, "{grown} kB more were held");
     assert_eq!(scan.entries, all);
-    assert_eq!(told(&scan), ["t.site.yaml:14:1: error: the line or document is longer than 1048576 bytes and was not read"]);
+    assert_eq!(
+        told(&scan),
+        ["t.site.yaml:14:1: error: the line or document is longer than 1048576 bytes and was not read"]
+    );
     assert_eq!(scan.findings[0].range, text.len() as u64..(text.len() + 14 + (1 << 30)) as u64);
     // Without a line end it is not taken for a cut: the program writes no such lines.
     let reader = Long { head: head.as_bytes(), middle: 3 << 20, fill: b'A', tail: b"" };
@@ -429,17 +516,20 @@ fn a_link_to_a_folded_entry_is_no_gap_and_a_folded_entry_is_not_applied_again() 
 
 fn any_entry() -> impl Strategy<Value = Entry> {
     let text = prop_oneof!["\\PC{0,30}", "[\\x00-\\x7f]{0,30}", any::<String>()];
-    (1..5_000_u128, text, "\\PC{1,8}", "[ -~]{1,8}", any::<bool>()).prop_filter_map("names must not be blank", |(n, text, by, round, noted)| {
-        (!by.trim().is_empty() && !round.trim().is_empty()).then(|| {
-            let mut it = entry(if noted { n * 4 + 2 } else { n });
-            if let headround::round::entry::What::Note(note) = &mut it.what {
-                note.text = text;
-            }
-            it.by = by.into();
-            it.round = round.into();
-            it
-        })
-    })
+    (1..5_000_u128, text, "\\PC{1,8}", "[ -~]{1,8}", any::<bool>()).prop_filter_map(
+        "names must not be blank",
+        |(n, text, by, round, noted)| {
+            (!by.trim().is_empty() && !round.trim().is_empty()).then(|| {
+                let mut it = entry(if noted { n * 4 + 2 } else { n });
+                if let headround::round::entry::What::Note(note) = &mut it.what {
+                    note.text = text;
+                }
+                it.by = by.into();
+                it.round = round.into();
+                it
+            })
+        },
+    )
 }
 
 proptest! {

@@ -76,9 +76,26 @@ fn awkward_register() -> String {
     register.site.name = "no".to_owned();
     register.site.place = "4: Saltpan # Lane, {Port} \"Tarrow\" – 喷头\u{7f}\u{85}\u{2028}\u{feff}".to_owned();
     register.site.owner = Some("1e3".to_owned());
-    register.site.tell = ["012", "0x1F", "~", "null", "yes", "2026-11-25", "12:30:45", " lead", "tail ", "1_000", "-", "= x", "<<", "é\u{1b}[2J", "", "a\nb\tc"]
-        .map(str::to_owned)
-        .to_vec();
+    register.site.tell = [
+        "012",
+        "0x1F",
+        "~",
+        "null",
+        "yes",
+        "2026-11-25",
+        "12:30:45",
+        " lead",
+        "tail ",
+        "1_000",
+        "-",
+        "= x",
+        "<<",
+        "é\u{1b}[2J",
+        "",
+        "a\nb\tc",
+    ]
+    .map(str::to_owned)
+    .to_vec();
     register.kinds[0].number = Some("0755".to_owned());
     register.kinds[0].note = Some("off".to_owned());
     register.areas[0].note = Some("- not: a list".to_owned());

@@ -193,13 +193,16 @@ fn full(d: &Diagnostic, renderer: &Renderer) -> String {
     text
 }
 
+/// Places by their number, each with where it stands.
+type Marked = Vec<(usize, Range<usize>)>;
+
 /// Lines of a source that hold places, made fit to be shown.
 struct Window {
     text: String,
     /// The number of its first line in the source, from 0.
     line: usize,
     /// Which place, and where it stands in `text`.
-    spans: Vec<(usize, Range<usize>)>,
+    spans: Marked,
     /// Whether a line was cut at its start.
     cut: bool,
 }
@@ -214,7 +217,7 @@ const MOST_LINES: usize = 4;
 fn windows(text: &str, places: &[&Place]) -> Vec<Window> {
     let mut order: Vec<(usize, &Place)> = places.iter().copied().enumerate().collect();
     order.sort_by_key(|(which, place)| (place.span.start, *which));
-    let mut found: Vec<(Range<usize>, Vec<(usize, Range<usize>)>)> = Vec::new();
+    let mut found: Vec<(Range<usize>, Marked)> = Vec::new();
     for (which, place) in order {
         let start = text.get(..place.span.start).unwrap_or_default().rfind('\n').map_or(0, |i| i + 1);
         let mut end = start;
@@ -241,7 +244,7 @@ fn windows(text: &str, places: &[&Place]) -> Vec<Window> {
 fn window(text: &str, lines: Range<usize>, spans: &[(usize, Range<usize>)]) -> Window {
     let line = text.get(..lines.start).unwrap_or_default().bytes().filter(|b| *b == b'\n').count();
     let mut shown = String::new();
-    let mut moved: Vec<(usize, Range<usize>)> = spans.iter().map(|(w, _)| (*w, usize::MAX..usize::MAX)).collect();
+    let mut moved: Marked = spans.iter().map(|(w, _)| (*w, usize::MAX..usize::MAX)).collect();
     let mut at = lines.start;
     let mut cut = false;
     for whole in text.get(lines).unwrap_or_default().split_inclusive('\n') {

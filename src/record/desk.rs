@@ -210,10 +210,8 @@ impl Desk {
                     let why = error.to_string();
                     let trouble = self.trouble("not-recorded", &why);
                     // Only a journal that has lost hold of its file is given up; the others refused this one entry.
-                    if !matches!(
-                        error,
-                        journal::AppendError::TooLong { .. } | journal::AppendError::Unreadable { .. }
-                    ) {
+                    if !matches!(error, journal::AppendError::TooLong { .. } | journal::AppendError::Unreadable { .. })
+                    {
                         self.journal = Err(why);
                     }
                     return Err(Box::new(trouble));

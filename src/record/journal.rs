@@ -65,7 +65,9 @@ pub enum ReadOnly {
     #[error("the register of '{0}' cannot be used as it stands; mend what is told about it; nothing was changed")]
     Register(PathBuf),
     /// It has broken lines.
-    #[error("'{path}' has {count} broken lines or documents; mend them first, so that nothing is built on a damaged record; nothing was changed")]
+    #[error(
+        "'{path}' has {count} broken lines or documents; mend them first, so that nothing is built on a damaged record; nothing was changed"
+    )]
     Broken {
         /// The site file.
         path: PathBuf,
@@ -76,7 +78,9 @@ pub enum ReadOnly {
     #[error("'{0}' was changed by another program while it was read; open it again")]
     Moving(PathBuf),
     /// The file, its folder or its disk cannot be written.
-    #[error("'{path}' cannot be written: {source}; the entries can be read; to write, copy the file to where you may write")]
+    #[error(
+        "'{path}' cannot be written: {source}; the entries can be read; to write, copy the file to where you may write"
+    )]
     Disk {
         /// The site file.
         path: PathBuf,
@@ -105,7 +109,9 @@ pub enum OpenError {
 #[derive(Debug, thiserror::Error)]
 pub enum AppendError {
     /// Writing failed; how much reached the disk is unknown.
-    #[error("the entry was not recorded: writing to '{path}' failed: {source}; make room or mend the disk, then open the file again")]
+    #[error(
+        "the entry was not recorded: writing to '{path}' failed: {source}; make room or mend the disk, then open the file again"
+    )]
     Disk {
         /// The site file.
         path: PathBuf,
@@ -121,7 +127,9 @@ pub enum AppendError {
         why: String,
     },
     /// The file is no longer as this program left it.
-    #[error("the entry was not recorded: another program changed '{0}' since it was opened; nothing was lost; open the file again")]
+    #[error(
+        "the entry was not recorded: another program changed '{0}' since it was opened; nothing was lost; open the file again"
+    )]
     Changed(PathBuf),
     /// The id is not later than every other in the file.
     #[error("the entry was not recorded: its id {id} is not later than {last}, the last one in '{path}'")]
@@ -134,7 +142,9 @@ pub enum AppendError {
         last: Id,
     },
     /// Its text is too long.
-    #[error("the entry was not recorded: it is {len} bytes long, and a line of '{path}' holds at most {MAX_LINE}; shorten the note")]
+    #[error(
+        "the entry was not recorded: it is {len} bytes long, and a line of '{path}' holds at most {MAX_LINE}; shorten the note"
+    )]
     TooLong {
         /// The site file.
         path: PathBuf,
@@ -159,8 +169,8 @@ pub struct Journal {
     pub(super) shown: PathBuf,
     /// Without links.
     pub(super) path: PathBuf,
-    handle: Box<dyn Handle>,
-    _guard: Guard,
+    pub(super) handle: Box<dyn Handle>,
+    pub(super) guard: Guard,
     pub(super) stat: Stat,
     /// Whether the file's last line still wants its line end.
     wants_line_end: bool,
@@ -209,14 +219,19 @@ pub fn open_on(disk: Arc<dyn Disk>, path: &Path, mode: Mode, who: &Holder) -> Re
     let mut notices: Vec<Diagnostic> = scan.findings.iter().map(|f| f.diagnostic.clone()).collect();
     if scan.counts.by_hand > 0 {
         let n = scan.counts.by_hand;
-        let text = if n == 1 { "1 entry was written by hand".to_owned() } else { format!("{n} entries were written by hand") };
+        let text =
+            if n == 1 { "1 entry was written by hand".to_owned() } else { format!("{n} entries were written by hand") };
         notices.push(Diagnostic::about(Severity::Note, "by-hand", name, format!("{text}: no checksum guards them")));
     }
     let writable = guard.and_then(|guard| Journal::start(disk, path, real, guard, &scan, &mut notices));
     if let Err(why) = &writable
         && !matches!(why, ReadOnly::Asked(_))
     {
-        let severity = if matches!(why, ReadOnly::InUse { .. } | ReadOnly::Moving(_)) { Severity::Warning } else { Severity::Error };
+        let severity = if matches!(why, ReadOnly::InUse { .. } | ReadOnly::Moving(_)) {
+            Severity::Warning
+        } else {
+            Severity::Error
+        };
         notices.push(Diagnostic::about(severity, "read-only", path.display().to_string(), why.to_string()));
     }
     Ok(Opened {
@@ -261,7 +276,10 @@ impl Journal {
             wants_line_end = !after_line_end;
             for (finding, notice) in scan.findings.iter().zip(notices) {
                 if finding.sort == Sort::Torn {
-                    notice.help = Some(format!("it was moved to '{}'; look whether it says something worth entering again", kept.display()));
+                    notice.help = Some(format!(
+                        "it was moved to '{}'; look whether it says something worth entering again",
+                        kept.display()
+                    ));
                 }
             }
         }
@@ -280,7 +298,7 @@ impl Journal {
             shown: shown.to_owned(),
             path,
             handle,
-            _guard: guard,
+            guard,
             stat,
             wants_line_end,
             last_id: scan.entries.last().map(|e| e.id).max(scan.folded.last().copied()),
@@ -293,6 +311,7 @@ impl Journal {
 
     /// The file, as a person called it.
     #[must_use]
+    #[expect(clippy::misnamed_getters, reason = "the path without links is for this folder alone")]
     pub fn path(&self) -> &Path {
         &self.shown
     }

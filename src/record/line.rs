@@ -204,7 +204,13 @@ mod tests {
         let many = ",\"sum\":\"".repeat(100_000);
         assert!(salvage(many.as_bytes()).is_empty());
         let within = encode(
-            &Entry { what: crate::round::entry::What::Note(Box::new(crate::round::entry::Note { head: None, text: json.clone() })), ..entry() },
+            &Entry {
+                what: crate::round::entry::What::Note(Box::new(crate::round::entry::Note {
+                    head: None,
+                    text: json.clone(),
+                })),
+                ..entry()
+            },
             None,
         );
         assert_eq!(salvage(format!("x{within}x").as_bytes()), vec![1..within.len() + 1]);

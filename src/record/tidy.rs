@@ -60,7 +60,9 @@ pub enum TidyError {
     #[error("'{0}' was not tidied: another program changed it since it was opened; open it again")]
     Changed(PathBuf),
     /// The new file would not read back as meant.
-    #[error("'{path}' was not tidied: the new file would not read back as the same record ({why}); nothing was changed")]
+    #[error(
+        "'{path}' was not tidied: the new file would not read back as the same record ({why}); nothing was changed"
+    )]
     NotTheSame {
         /// The site file.
         path: PathBuf,
@@ -76,7 +78,9 @@ pub enum TidyError {
         source: io::Error,
     },
     /// The disk failed after the new file took the old one's place.
-    #[error("'{path}' was tidied, but the folder could not be synced: {source}; after a power cut the file may be as it was before, as it also is in '{kept}'")]
+    #[error(
+        "'{path}' was tidied, but the folder could not be synced: {source}; after a power cut the file may be as it was before, as it also is in '{kept}'"
+    )]
     NotSynced {
         /// The site file.
         path: PathBuf,
@@ -176,15 +180,15 @@ pub fn tidy(
     at: DateTime<FixedOffset>,
     by: &str,
 ) -> Result<Tidied, TidyError> {
-    let shown = journal.shown.clone();
+    // The lock is held to the end; the handle is closed first, as Windows replaces no file that is open.
+    let Journal { disk, shown, path, handle, guard: _guard, stat, .. } = journal;
+    drop(handle);
+    let (disk, path) = (&*disk, path.as_path());
     let failed = |source| TidyError::Disk { path: shown.clone(), source };
-    let disk = &*journal.disk;
-    let path = &journal.path;
-    let gone: HashSet<Id> = absorbed.iter().copied().collect();
-
-    if disk.stat(path).map_err(failed)? != journal.stat {
+    if disk.stat(path).map_err(failed)? != stat {
         return Err(TidyError::Changed(shown.clone()));
     }
+    let gone: HashSet<Id> = absorbed.iter().copied().collect();
     // Where the lines that go stand, and how the file is now.
     let mut holes = Vec::new();
     let read = |path: &Path, from| disk.read(path, from);
@@ -210,15 +214,22 @@ pub fn tidy(
     drop(copy);
 
     let (temp, mut handle) = disk::create_numbered(disk, &disk::beside(path, ".tidy"), path).map_err(failed)?;
-    let done = write_new(&mut *handle, read(path, before.register_len), register, &before, &holes, Folded::new(absorbed.to_vec(), at, by.to_owned()))
-        .and_then(|()| handle.sync())
-        .map_err(failed)
-        .and_then(|()| {
-            drop(handle);
-            let after = scan::scan(read(&temp, 0).map_err(failed)?, "").map_err(failed)?;
-            same(&before, &after, register, &gone).map_err(|why| TidyError::NotTheSame { path: shown.clone(), why })?;
-            disk.rename(&temp, path).map_err(failed)
-        });
+    let done = write_new(
+        &mut *handle,
+        read(path, before.register_len),
+        register,
+        &before,
+        &holes,
+        &Folded::new(absorbed.to_vec(), at, by.to_owned()),
+    )
+    .and_then(|()| handle.sync())
+    .map_err(failed)
+    .and_then(|()| {
+        drop(handle);
+        let after = scan::scan(read(&temp, 0).map_err(failed)?, "").map_err(failed)?;
+        same(&before, &after, register, &gone).map_err(|why| TidyError::NotTheSame { path: shown.clone(), why })?;
+        disk.rename(&temp, path).map_err(failed)
+    });
     if let Err(e) = done {
         let _ = disk.remove(&temp);
         return Err(e);
@@ -237,7 +248,7 @@ fn write_new(
     register: &Register,
     before: &Scan,
     holes: &[std::ops::Range<u64>],
-    folded: Folded,
+    folded: &Folded,
 ) -> io::Result<()> {
     let head = format!("{}{}", head_comment(&before.source.text), register_text::write(register));
     disk::write_all(handle, head.as_bytes())?;
@@ -257,7 +268,7 @@ fn write_new(
 
 /// The comment lines a person put at the very top.
 fn head_comment(text: &str) -> String {
-    text.lines().take_while(|l| l.starts_with('#')).map(|l| format!("{}\n", l.trim_end())).collect()
+    text.lines().take_while(|l| l.starts_with('#')).flat_map(|l| [l.trim_end(), "\n"]).collect()
 }
 
 /// Whether the new file is the old one but for what was taken in.

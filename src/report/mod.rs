@@ -1,3 +1,24 @@
-//! Reports: one summary model, one renderer a file. Pure.
+//! Reports: one summary model, one renderer a file. Pure: text in memory goes out, nothing is read and nothing written.
 
 #![deny(clippy::disallowed_methods)]
+
+mod actions;
+mod advisories;
+mod answers;
+mod counts;
+mod findings;
+mod front;
+mod impairments;
+pub mod json;
+mod lines;
+pub mod markdown;
+mod phrases;
+mod record;
+pub mod sheets;
+pub mod summary;
+pub mod text;
+
+#[cfg(test)]
+pub(crate) mod sample_tests;
+#[cfg(test)]
+mod tests;

@@ -357,9 +357,13 @@ impl State {
 
     /// The entry a retraction is about and, where that is a retraction itself, the one that one is about, and so on.
     fn chain(&self, target: Id) -> Vec<EntryIx> {
-        let mut list = Vec::new();
+        let mut list: Vec<EntryIx> = Vec::new();
         let mut next = Some(target);
         while let Some(ix) = next.and_then(|id| self.find_entry(id)) {
+            // Only a taking back of something earlier counts: a ring of them would never end.
+            if list.last().is_some_and(|last| ix >= *last) {
+                break;
+            }
             list.push(ix);
             next = match self.entry(ix).map(|e| &e.what) {
                 Some(What::Retract(target)) => Some(*target),

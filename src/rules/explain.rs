@@ -64,7 +64,7 @@ fn asked(set: &RuleSet, cond: &Cond) -> Vec<Asked> {
 pub fn explain(set: &RuleSet, ix: RuleIx) -> Option<String> {
     let rule = set.rule_at(ix)?;
     let mut text = String::new();
-    let _ = writeln!(text, "{}: {}", rule.id, rule.title);
+    wrap(&mut text, &format!("{}: {}", rule.id, rule.title), "", "  ");
     let _ = writeln!(text, "{}", set.edition);
     let class = rule.class.map_or_else(|| "no finding".to_owned(), |c| c.to_string());
     let _ = writeln!(text, "\nRuling: {} ({class})", rule.ruling);

@@ -25,12 +25,14 @@ pub struct Judgement {
     reasons: u32,
 }
 
+#[derive(Clone, Copy, Debug)]
 struct Remembered {
     standing: Judgement,
     unsure: Judgement,
 }
 
 /// A rule set at work on one site.
+#[derive(Clone, Debug)]
 pub struct Judge {
     set: Arc<RuleSet>,
     /// By number, trimmed and in capitals: the years it is recalled for.

@@ -3,8 +3,8 @@
 
 use std::sync::Arc;
 
-use super::load::{Draft, RulePlace};
-use super::model::{Case, Rule, RuleIx, Ruling, Sighting};
+use super::load::{Draft, MOST_COMPLAINTS, RulePlace};
+use super::model::{Case, Rule, RuleIx, Sighting};
 use super::table::{Fault, Outcome, Spot, Table, closure};
 use crate::diag::Diagnostic;
 
@@ -15,14 +15,19 @@ pub(crate) fn report(draft: &Draft, table: &Table, faults: &[Fault], out: &mut V
         // Rules over one another in a ring silence one another: every other finding would only echo it.
         return;
     }
-    for fault in faults {
+    for fault in faults.iter().take(MOST_COMPLAINTS) {
         out.extend(told(draft, fault));
     }
     for (number, (rule, place)) in draft.rules.iter().enumerate() {
         let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
-        missing_cases(rule, place, out);
+        if out.len() < MOST_COMPLAINTS {
+            missing_cases(rule, place, out);
+        }
         if place.depth == 0 {
             for (case, span) in rule.cases.iter().zip(&place.cases) {
+                if out.len() >= MOST_COMPLAINTS {
+                    return;
+                }
                 if let Some(why) = fails(draft, table, ix, case) {
                     out.push(
                         Diagnostic::error(
@@ -90,7 +95,7 @@ fn missing_cases(rule: &Rule, place: &RulePlace, out: &mut Vec<Diagnostic>) {
 }
 
 /// Why a case does not come out.
-fn fails(draft: &Draft, table: &Table, rule: RuleIx, case: &Case) -> Option<String> {
+pub(crate) fn fails(draft: &Draft, table: &Table, rule: RuleIx, case: &Case) -> Option<String> {
     let s = Sighting { sign: case.sign, part: case.part, extent: case.extent, applied: case.applied };
     let outcome =
         table.outcome(table.start(case.sign, &case.facts), s).and_then(|o| table.outcomes.get(usize::from(o)));
@@ -155,55 +160,8 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
                 .help("add a rule whose conditions hold there, or widen one"),
             )
         }
-        Fault::Contradiction { one, other, first } => {
-            let (a, a_place) = rule_at(draft, *one)?;
-            let (b, b_place) = rule_at(draft, *other)?;
-            let verdict = |r: &Rule| match r.class {
-                Some(class) => format!("'{}' ({class})", r.ruling),
-                None => format!("'{}'", r.ruling),
-            };
-            let mut it = Diagnostic::error(
-                "contradiction",
-                &b_place.source,
-                b_place.span.clone(),
-                format!(
-                    "the rules '{}' and '{}' contradict each other on {}: {} against {}",
-                    a.id,
-                    b.id,
-                    combination(draft, first),
-                    verdict(a),
-                    verdict(b)
-                ),
-            )
-            .label(verdict(b))
-            .help(format!(
-                "make their conditions disjoint, or write 'over: [{}]' in '{}' (or the other way round) if one is the more specific",
-                a.id, b.id
-            ));
-            if Arc::ptr_eq(&a_place.source, &b_place.source) {
-                it = it.and_at(a_place.span.clone(), verdict(a));
-            }
-            Some(it)
-        }
-        Fault::Twice { one, other, first } => {
-            let (a, a_place) = rule_at(draft, *one)?;
-            let (b, b_place) = rule_at(draft, *other)?;
-            let mut it = Diagnostic::error(
-                "decided-twice",
-                &b_place.source,
-                b_place.span.clone(),
-                format!("the rules '{}' and '{}' both decide {}", a.id, b.id, combination(draft, first)),
-            )
-            .label("this rule too")
-            .help(format!(
-                "make their conditions disjoint, write 'over: [{}]' in '{}' (or the other way round), or 'also: true' in one",
-                a.id, b.id
-            ));
-            if Arc::ptr_eq(&a_place.source, &b_place.source) {
-                it = it.and_at(a_place.span.clone(), "this rule");
-            }
-            Some(it)
-        }
+        Fault::Contradiction { one, other, first } => clash(draft, *one, *other, first, false),
+        Fault::Twice { one, other, first } => clash(draft, *one, *other, first, true),
         Fault::Never { rule } => {
             let (r, place) = rule_at(draft, *rule)?;
             Some(
@@ -253,12 +211,45 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
                     "too-many-combinations",
                     &sign.source,
                     sign.span.clone(),
-                    format!("the rules of '{}' tell {cells} combinations apart, more than are checked", sign.it.id),
+                    format!(
+                        "the rules of '{}' tell {cells} combinations apart, too many to check all rules on each",
+                        sign.it.id
+                    ),
                 )
                 .help("let its rules ask about fewer fields"),
             )
         }
     }
+}
+
+/// Two rules that both decide a combination, differently or alike.
+fn clash(draft: &Draft, one: RuleIx, other: RuleIx, first: &Spot, alike: bool) -> Option<Diagnostic> {
+    let (a, a_place) = rule_at(draft, one)?;
+    let (b, b_place) = rule_at(draft, other)?;
+    let verdict = |r: &Rule| match r.class {
+        Some(class) => format!("'{}' ({class})", r.ruling),
+        None => format!("'{}'", r.ruling),
+    };
+    let here = combination(draft, first);
+    let (code, message) = if alike {
+        ("decided-twice", format!("the rules '{}' and '{}' both decide {here}", a.id, b.id))
+    } else {
+        let (va, vb) = (verdict(a), verdict(b));
+        (
+            "contradiction",
+            format!("the rules '{}' and '{}' contradict each other on {here}: {va} against {vb}", a.id, b.id),
+        )
+    };
+    let mut it = Diagnostic::error(code, &b_place.source, b_place.span.clone(), message)
+        .label(if alike { "this rule too".to_owned() } else { verdict(b) })
+        .help(format!(
+            "make their conditions disjoint, or write 'over: [{}]' in '{}' (or the other way round) if one is the more specific, or 'also: true' in one that only adds a reason",
+            a.id, b.id
+        ));
+    if Arc::ptr_eq(&a_place.source, &b_place.source) {
+        it = it.and_at(a_place.span.clone(), if alike { "this rule".to_owned() } else { verdict(a) });
+    }
+    Some(it)
 }
 
 /// A combination in words: `paint on the frame, light, origin field, mount concealed`.
@@ -283,6 +274,3 @@ fn combination(draft: &Draft, spot: &Spot) -> String {
     );
     words.join(", ")
 }
-
-/// A ruling weaker than the strongest: used by the outcome's order.
-const _: () = assert!((Ruling::Keep as u8) < (Ruling::Replace as u8));

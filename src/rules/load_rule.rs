@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use super::facts::{Facts, Field, setting_bit};
-use super::load::{Draft, RulePlace, position, word};
+use super::load::{Draft, MOST_COMPLAINTS, RulePlace, position, word};
 use super::model::{
     Case, Class, Cond, Confidence, ExtentIx, PartIx, Rule, Ruling, Seen, Sign, SignIx, When, bit8, bit16,
 };
@@ -74,6 +74,9 @@ pub(crate) fn read_rule(
         match &cases_node.value {
             Value::List(items) => {
                 for item in items {
+                    if out.len() >= MOST_COMPLAINTS {
+                        break;
+                    }
                     if let Some(case) = read_case(draft, source, item, default_sign, out) {
                         cases.push(case);
                         spans.push(item.span.clone());
@@ -165,7 +168,7 @@ fn read_when(
 }
 
 /// Visits each scalar of a list, or one standing alone.
-fn each(
+pub(crate) fn each(
     source: &Arc<Source>,
     node: &Node,
     key: &str,

@@ -59,14 +59,8 @@ pub fn check<'a>(set: &RuleSet, heads: impl IntoIterator<Item = (&'a str, &'a Ki
 fn mixtures(kinds: &[(&Kind, usize)]) -> Vec<(Mixture, Vec<Group>)> {
     let mut found = Vec::new();
     // A residential head is fast too: it is told apart by its own rule and left out of the comparison of responses.
-    let by_response = groups(kinds, |k| {
-        (k.style != Style::Residential).then(|| match k.response {
-            Response::Standard => "standard",
-            Response::Special => "special",
-            Response::Quick => "quick",
-        })
-    });
-    if by_response.iter().any(|g| g.what == "standard") && by_response.len() > 1 {
+    let by_response = groups(kinds, |k| (k.style != Style::Residential).then_some(k.response.as_str()));
+    if by_response.iter().any(|g| g.what == Response::Standard.as_str()) && by_response.len() > 1 {
         found.push((Mixture::Response, by_response));
     }
     let by_style = groups(kinds, |k| Some(if k.style == Style::Residential { "residential" } else { "other" }));

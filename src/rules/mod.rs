@@ -1,13 +1,17 @@
 //! The rule set: what must happen when an eye sees a sign on a part of a head. It is data (`rules/*.yaml`), read with
 //! its places, checked exhaustively, and compiled into a table so that a ruling is a look-up. Pure.
 
+#![deny(clippy::disallowed_methods)]
+
 pub mod builtin;
 pub mod explain;
 pub mod facts;
 pub mod judge;
 mod lint;
 pub mod load;
+mod load_duties;
 mod load_rule;
+mod load_words;
 pub mod mixed;
 pub mod model;
 pub mod show;

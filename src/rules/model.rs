@@ -102,6 +102,7 @@ words! {
 }
 
 /// A sign that a rule set declares.
+#[expect(clippy::struct_excessive_bools, reason = "each is a question of its own that the walk asks")]
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sign {
     /// The word in files.

@@ -20,6 +20,10 @@ const MAX_ALL_CELLS: usize = 1 << 22;
 /// The most outcomes: sets of rules that speak together.
 const MAX_OUTCOMES: usize = 60_000;
 
+/// How many rules are tried on cells, and against one another there, before the rules of a sign are refused as too
+/// many for its cells: some seconds of work.
+const MAX_WORK: usize = 1 << 28;
+
 /// No such part or extent for this sign.
 const NONE: u32 = u32::MAX;
 
@@ -306,24 +310,94 @@ fn spot(sign: SignIx, layout: &Layout, mut index: usize) -> Spot {
     it
 }
 
+/// What the check remembers of rules while it visits cells.
+struct Tally<'a> {
+    rules: &'a [Rule],
+    over: Vec<BTreeSet<RuleIx>>,
+    held: BTreeSet<RuleIx>,
+    spoke: BTreeSet<RuleIx>,
+    silenced_by: HashMap<RuleIx, RuleIx>,
+    met: BTreeSet<(RuleIx, RuleIx)>,
+    clashes: BTreeSet<(RuleIx, RuleIx)>,
+    faults: Vec<Fault>,
+}
+
+impl Tally<'_> {
+    /// The rules that speak where these hold; the others are silenced.
+    fn speaking<'r>(&mut self, holding: &[(RuleIx, &'r Rule)]) -> Vec<(RuleIx, &'r Rule)> {
+        let mut speaking = Vec::new();
+        for (ix, rule) in holding {
+            self.held.insert(*ix);
+            let by = holding.iter().find(|(o, _)| self.over.get(usize::from(o.0)).is_some_and(|s| s.contains(ix)));
+            if let Some((by, _)) = by {
+                self.silenced_by.insert(*ix, *by);
+            } else {
+                self.spoke.insert(*ix);
+                speaking.push((*ix, *rule));
+            }
+            for below in &rule.over {
+                if holding.iter().any(|(o, _)| o == below) {
+                    self.met.insert((*ix, *below));
+                }
+            }
+        }
+        speaking
+    }
+
+    /// Whether one rule decides; more than one is a fault.
+    fn decided(&mut self, speaking: &[(RuleIx, &Rule)], here: &Spot, told: &[Field]) -> bool {
+        let mut deciding = speaking.iter().filter(|(_, r)| !r.also);
+        let Some((one, first)) = deciding.next() else { return false };
+        for (other, second) in deciding {
+            if self.clashes.insert((*one, *other)) {
+                let alike = (first.ruling, first.class) == (second.ruling, second.class);
+                let (one, other, first) = (*one, *other, here.clone().telling(told));
+                self.faults.push(if alike {
+                    Fault::Twice { one, other, first }
+                } else {
+                    Fault::Contradiction { one, other, first }
+                });
+            }
+        }
+        true
+    }
+
+    /// After the last cell: rules that never held or never spoke, and those over rules they never met.
+    fn finish(mut self) -> Vec<Fault> {
+        for (number, rule) in self.rules.iter().enumerate() {
+            let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
+            if !self.held.contains(&ix) {
+                self.faults.push(Fault::Never { rule: ix });
+                continue;
+            }
+            if !self.spoke.contains(&ix)
+                && let Some(by) = self.silenced_by.get(&ix)
+            {
+                self.faults.push(Fault::Shadowed { rule: ix, by: *by });
+            }
+            for below in rule.over.iter().filter(|below| !self.met.contains(&(ix, **below))) {
+                self.faults.push(Fault::Idle { rule: ix, over: *below });
+            }
+        }
+        self.faults
+    }
+}
+
 /// Compiles rules and finds every fault on the way. The table is of use only when there is none.
 pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
-    let over = closure(rules);
     let mut table = Table::default();
     table.outcomes.push(Outcome::join(Vec::new(), rules));
     let mut interned: HashMap<Box<[RuleIx]>, u16> = HashMap::from([(Box::default(), 0)]);
-    let mut faults = Vec::new();
-    let mut held = vec![false; rules.len()];
-    let mut spoke = vec![false; rules.len()];
-    let mut silenced_by: Vec<Option<RuleIx>> = vec![None; rules.len()];
-    let mut met: BTreeSet<(RuleIx, RuleIx)> = BTreeSet::new();
-    let mut clashes: BTreeSet<(RuleIx, RuleIx)> = BTreeSet::new();
-    let mark = |list: &mut Vec<bool>, ix: RuleIx| {
-        if let Some(slot) = list.get_mut(usize::from(ix.0)) {
-            *slot = true;
-        }
+    let mut tally = Tally {
+        rules,
+        over: closure(rules),
+        held: BTreeSet::new(),
+        spoke: BTreeSet::new(),
+        silenced_by: HashMap::new(),
+        met: BTreeSet::new(),
+        clashes: BTreeSet::new(),
+        faults: Vec::new(),
     };
-
     for (number, sign) in signs.iter().enumerate() {
         let Ok(sign_ix) = u8::try_from(number).map(SignIx) else { break };
         let of_sign: Vec<(RuleIx, &Rule)> = rules
@@ -339,7 +413,7 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
         let mut plan = layout(sign, &conds);
         let total = table.cells.len().saturating_add(plan.cells);
         if plan.cells > MAX_CELLS || total > MAX_ALL_CELLS || interned.len() > MAX_OUTCOMES {
-            faults.push(Fault::TooWide { sign: sign_ix, cells: plan.cells });
+            tally.faults.push(Fault::TooWide { sign: sign_ix, cells: plan.cells });
             plan.block.parts = [NONE; MAX_PARTS];
             table.blocks.push(plan.block);
             continue;
@@ -347,8 +421,13 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
         plan.block.base = u32::try_from(table.cells.len()).unwrap_or(NONE);
         let mut undecided: Option<(Spot, usize)> = None;
         let mut holding: Vec<(RuleIx, &Rule)> = Vec::new();
-        let mut speaking: Vec<(RuleIx, &Rule)> = Vec::new();
+        let mut work = 0;
         for index in 0..plan.cells {
+            work += of_sign.len() + holding.len() * holding.len();
+            if work > MAX_WORK {
+                tally.faults.push(Fault::TooWide { sign: sign_ix, cells: plan.cells });
+                break;
+            }
             let here = spot(sign_ix, &plan, index);
             holding.clear();
             holding.extend(
@@ -358,45 +437,9 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
                     .filter(|(_, (all, unless))| all.holds(&here) && !unless.as_ref().is_some_and(|u| u.holds(&here)))
                     .map(|(rule, _)| *rule),
             );
-            speaking.clear();
-            for (ix, rule) in &holding {
-                mark(&mut held, *ix);
-                let by = holding.iter().find(|(o, _)| over.get(usize::from(o.0)).is_some_and(|s| s.contains(ix)));
-                if let Some((by, _)) = by {
-                    if let Some(slot) = silenced_by.get_mut(usize::from(ix.0)) {
-                        *slot = Some(*by);
-                    }
-                } else {
-                    mark(&mut spoke, *ix);
-                    speaking.push((*ix, *rule));
-                }
-                for below in &rule.over {
-                    if holding.iter().any(|(o, _)| o == below) {
-                        met.insert((*ix, *below));
-                    }
-                }
-            }
-            let mut deciding = speaking.iter().filter(|(_, r)| !r.also);
-            match deciding.next() {
-                None => {
-                    if !sign.otherwise_keep {
-                        let found = undecided.get_or_insert_with(|| (here.clone().telling(&plan.told), 0));
-                        found.1 += 1;
-                    }
-                }
-                Some((one, first)) => {
-                    for (other, second) in deciding {
-                        if clashes.insert((*one, *other)) {
-                            let alike = (first.ruling, first.class) == (second.ruling, second.class);
-                            let (one, other, first) = (*one, *other, here.clone().telling(&plan.told));
-                            faults.push(if alike {
-                                Fault::Twice { one, other, first }
-                            } else {
-                                Fault::Contradiction { one, other, first }
-                            });
-                        }
-                    }
-                }
+            let speaking = tally.speaking(&holding);
+            if !tally.decided(&speaking, &here, &plan.told) && !sign.otherwise_keep {
+                undecided.get_or_insert_with(|| (here.telling(&plan.told), 0)).1 += 1;
             }
             let outcome = Outcome::join(speaking.iter().map(|(ix, _)| *ix).collect(), rules);
             let next = u16::try_from(table.outcomes.len()).unwrap_or(0);
@@ -407,27 +450,11 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
             table.cells.push(at);
         }
         if let Some((first, count)) = undecided {
-            faults.push(Fault::Undecided { first, count });
+            tally.faults.push(Fault::Undecided { first, count });
         }
         table.blocks.push(plan.block);
     }
-
-    for (number, rule) in rules.iter().enumerate() {
-        let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
-        match (held.get(number), spoke.get(number), silenced_by.get(number).copied().flatten()) {
-            (Some(false), ..) => faults.push(Fault::Never { rule: ix }),
-            (_, Some(false), Some(by)) => faults.push(Fault::Shadowed { rule: ix, by }),
-            _ => {}
-        }
-        if held.get(number) == Some(&true) {
-            for below in &rule.over {
-                if !met.contains(&(ix, *below)) {
-                    faults.push(Fault::Idle { rule: ix, over: *below });
-                }
-            }
-        }
-    }
-    (table, faults)
+    (table, tally.finish())
 }
 
 impl Table {
