@@ -33,7 +33,8 @@ pub fn read(path: &Path, folder: Option<&Path>) -> Result<RuleSet, Vec<Diagnosti
     let source = source(path)?;
     let beside = path.parent().map(Path::to_owned);
     let base = |name: &str| {
-        let tame = name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
+        let tame =
+            name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
         let folders = beside.as_deref().into_iter().chain(folder);
         let own = folders
             .filter(|_| tame)
