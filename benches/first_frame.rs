@@ -22,7 +22,9 @@ fn main() {
     match arguments.as_slice() {
         [word, path] if word == "open" => child(Path::new(path)),
         [] => parent(100_000, 200_000),
-        [heads, entries] => parent(heads.parse().expect("a number of heads"), entries.parse().expect("a number of entries")),
+        [heads, entries] => {
+            parent(heads.parse().expect("a number of heads"), entries.parse().expect("a number of entries"))
+        }
         _ => eprintln!("give nothing, or HEADS ENTRIES"),
     }
 }
@@ -52,8 +54,18 @@ fn parent(heads: usize, entries: usize) {
     let ms = |t: &[Duration], at: usize| t.get(at).map_or(0.0, |t| t.as_secs_f64() * 1e3);
     let mb = |at: usize| peaks.get(at).map_or(0.0, |kb| *kb as f64 * 1024.0 / 1e6);
     println!("{heads} heads, {entries} entries, {megabytes:.1} MB, {RUNS} processes");
-    println!("  open to first frame  {:6.1} ms median, {:6.1} least, {:6.1} most", ms(&steps, RUNS / 2), ms(&steps, 0), ms(&steps, RUNS - 1));
-    println!("  process in all       {:6.1} ms median, {:6.1} least, {:6.1} most", ms(&times, RUNS / 2), ms(&times, 0), ms(&times, RUNS - 1));
+    println!(
+        "  open to first frame  {:6.1} ms median, {:6.1} least, {:6.1} most",
+        ms(&steps, RUNS / 2),
+        ms(&steps, 0),
+        ms(&steps, RUNS - 1)
+    );
+    println!(
+        "  process in all       {:6.1} ms median, {:6.1} least, {:6.1} most",
+        ms(&times, RUNS / 2),
+        ms(&times, 0),
+        ms(&times, RUNS - 1)
+    );
     println!("  peak memory          {:6.1} MB median, {:6.1} least, {:6.1} most", mb(RUNS / 2), mb(0), mb(RUNS - 1));
 }
 

@@ -56,7 +56,9 @@ fn entries_parsed(bencher: Bencher<'_, '_>) {
 
 #[divan::bench(sample_count = 20, sample_size = 1)]
 fn scanned(bencher: Bencher<'_, '_>) {
-    bencher.counter(BytesCount::of_str(&LARGE.text)).bench_local(|| scan::scan(LARGE.text.as_bytes(), "bench").expect("a scan"));
+    bencher
+        .counter(BytesCount::of_str(&LARGE.text))
+        .bench_local(|| scan::scan(LARGE.text.as_bytes(), "bench").expect("a scan"));
 }
 
 #[divan::bench(sample_count = 20, sample_size = 1)]

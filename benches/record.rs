@@ -8,9 +8,6 @@ use headround::record::lock::Holder;
 use headround::record::{digest, line, scan};
 use headround::round::entry::{Entry, Id, Names};
 
-#[global_allocator]
-static ALLOC: divan::AllocProfiler = divan::AllocProfiler::system();
-
 fn main() {
     divan::main();
 }

@@ -32,7 +32,8 @@ fn all() -> (Judge, Vec<(Profile, Sighting)>) {
         .filter_map(|e| if let What::Saw(saw) = &e.what { state.sighting(saw) } else { None })
         .collect();
     // Crossed in an order that never repeats the last profile, so that no answer is found lying ready.
-    let pairs = (0..100_000).map(|n| (profiles[n * 31 % profiles.len()], sightings[n * 17 % sightings.len()])).collect();
+    let pairs =
+        (0..100_000).map(|n| (profiles[n * 31 % profiles.len()], sightings[n * 17 % sightings.len()])).collect();
     (judge, pairs)
 }
 

@@ -18,7 +18,8 @@ fn main() {
 /// A site on which the present round has only begun, and a large area of it that was not walked.
 fn state(heads: usize) -> (State, u16) {
     let site = common::site(heads, heads * 2);
-    let begun = site.entries.iter().position(|e| matches!(e.what, What::Begin(_)) && &*e.round == "2026").expect("a begin");
+    let begun =
+        site.entries.iter().position(|e| matches!(e.what, What::Begin(_)) && &*e.round == "2026").expect("a begin");
     let entries = site.entries.iter().take(begun + 1).cloned().collect();
     let site = common::Site { entries, ..site };
     let state = common::fold(&site);

@@ -95,7 +95,8 @@ pub fn who() -> Who {
 
 /// Desk::open tells what it noticed; for a sample that is nothing.
 pub fn open(path: &Path) -> headround::record::desk::Desk {
-    let opened = headround::record::desk::Desk::open(path, headround::record::journal::Mode::Write, &who(), &Still, None);
+    let opened =
+        headround::record::desk::Desk::open(path, headround::record::journal::Mode::Write, &who(), &Still, None);
     let (desk, notices) = opened.unwrap_or_else(|complaints| panic_with(&complaints));
     assert!(notices.is_empty(), "{notices:?}");
     desk

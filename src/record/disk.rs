@@ -36,27 +36,57 @@ pub trait Disk: fmt::Debug + Send + Sync {
     /// The path without links, so that a renamed file lands where the file is.
     ///
     /// # Errors
-    /// The system's, as with every other call here.
+    /// The system's, with the path.
     fn resolve(&self, path: &Path) -> io::Result<PathBuf>;
     /// A file's bytes from an offset on.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn read(&self, path: &Path, from: u64) -> io::Result<Box<dyn Read>>;
     /// A file that exists, to write at its end.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn append(&self, path: &Path) -> io::Result<Box<dyn Handle>>;
     /// A file that does not exist yet; its permissions are those of `like` where given.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn create_new(&self, path: &Path, like: Option<&Path>) -> io::Result<Box<dyn Handle>>;
     /// State of the file under a name.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn stat(&self, path: &Path) -> io::Result<Stat>;
     /// Cuts a file and syncs it.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn truncate(&self, path: &Path, len: u64) -> io::Result<()>;
     /// Gives a file another name, replacing what has it.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()>;
     /// Gives a file another name that nothing has yet.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn rename_new(&self, from: &Path, to: &Path) -> io::Result<()>;
     /// Removes a file.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn remove(&self, path: &Path) -> io::Result<()>;
     /// Returns once the names in a folder are on the disk, where the system can promise that.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn sync_folder(&self, folder: &Path) -> io::Result<()>;
     /// Takes the lock file, or names who has it.
+    ///
+    /// # Errors
+    /// The system's, with the path.
     fn lock(&self, path: &Path, holder: &lock::Holder) -> io::Result<Locked>;
 }
 

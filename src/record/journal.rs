@@ -169,8 +169,8 @@ pub struct Journal {
     pub(super) shown: PathBuf,
     /// Without links.
     pub(super) path: PathBuf,
-    handle: Box<dyn Handle>,
-    _guard: Guard,
+    pub(super) handle: Box<dyn Handle>,
+    pub(super) guard: Guard,
     pub(super) stat: Stat,
     /// Whether the file's last line still wants its line end.
     wants_line_end: bool,
@@ -298,7 +298,7 @@ impl Journal {
             shown: shown.to_owned(),
             path,
             handle,
-            _guard: guard,
+            guard,
             stat,
             wants_line_end,
             last_id: scan.entries.last().map(|e| e.id).max(scan.folded.last().copied()),
@@ -311,6 +311,7 @@ impl Journal {
 
     /// The file, as a person called it.
     #[must_use]
+    #[expect(clippy::misnamed_getters, reason = "the path without links is for this folder alone")]
     pub fn path(&self) -> &Path {
         &self.shown
     }

@@ -1,12 +1,14 @@
 //! The record: the only folder that writes. A site file is its own journal; its format, to the byte, is
 //! docs/site-file.md. `line` and `scan` are pure over bytes; everything that touches a disk goes through `disk`.
 
+mod conclude;
 pub mod demo;
 pub mod desk;
 pub mod digest;
 pub mod disk;
 pub mod export;
 pub mod failing;
+mod faults;
 mod hand;
 pub mod journal;
 pub mod line;
@@ -16,4 +18,5 @@ pub mod rule_files;
 pub mod rule_shelf;
 pub mod save;
 pub mod scan;
+mod scanner;
 pub mod tidy;

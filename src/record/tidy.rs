@@ -180,15 +180,15 @@ pub fn tidy(
     at: DateTime<FixedOffset>,
     by: &str,
 ) -> Result<Tidied, TidyError> {
-    let shown = journal.shown.clone();
+    // The lock is held to the end; the handle is closed first, as Windows replaces no file that is open.
+    let Journal { disk, shown, path, handle, guard: _guard, stat, .. } = journal;
+    drop(handle);
+    let (disk, path) = (&*disk, path.as_path());
     let failed = |source| TidyError::Disk { path: shown.clone(), source };
-    let disk = &*journal.disk;
-    let path = &journal.path;
-    let gone: HashSet<Id> = absorbed.iter().copied().collect();
-
-    if disk.stat(path).map_err(failed)? != journal.stat {
+    if disk.stat(path).map_err(failed)? != stat {
         return Err(TidyError::Changed(shown.clone()));
     }
+    let gone: HashSet<Id> = absorbed.iter().copied().collect();
     // Where the lines that go stand, and how the file is now.
     let mut holes = Vec::new();
     let read = |path: &Path, from| disk.read(path, from);
@@ -220,7 +220,7 @@ pub fn tidy(
         register,
         &before,
         &holes,
-        Folded::new(absorbed.to_vec(), at, by.to_owned()),
+        &Folded::new(absorbed.to_vec(), at, by.to_owned()),
     )
     .and_then(|()| handle.sync())
     .map_err(failed)
@@ -248,7 +248,7 @@ fn write_new(
     register: &Register,
     before: &Scan,
     holes: &[std::ops::Range<u64>],
-    folded: Folded,
+    folded: &Folded,
 ) -> io::Result<()> {
     let head = format!("{}{}", head_comment(&before.source.text), register_text::write(register));
     disk::write_all(handle, head.as_bytes())?;
@@ -268,7 +268,7 @@ fn write_new(
 
 /// The comment lines a person put at the very top.
 fn head_comment(text: &str) -> String {
-    text.lines().take_while(|l| l.starts_with('#')).map(|l| format!("{}\n", l.trim_end())).collect()
+    text.lines().take_while(|l| l.starts_with('#')).flat_map(|l| [l.trim_end(), "\n"]).collect()
 }
 
 /// Whether the new file is the old one but for what was taken in.

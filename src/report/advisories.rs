@@ -39,7 +39,7 @@ pub(super) fn section(scene: &Scene<'_>) -> Option<Section> {
 fn register(scene: &Scene<'_>) -> Table {
     let labels = ["Kind", "Area", "Advisory", "Reason", "What to do", "Heads looked at"];
     let mut table =
-        Table::new("advisories.register", "From the register: kinds that were looked at in this round", 2, &labels);
+        Table::new("advisories.register", "From the register, for kinds that were looked at in this round", 2, &labels);
     for advice in rulings::advice(scene.state) {
         let Some(rule) = scene.set().rule_at(advice.rule_ix) else { continue };
         let id = format!("advice.{}.{}.{}", advice.area, said(&advice.kind), rule.id);

@@ -182,7 +182,7 @@ fn mended(scene: &Scene<'_>) -> Option<Section> {
 fn disagreements(scene: &Scene<'_>) -> Option<Section> {
     let mut section = Section::new("disagreements", "Disagreements");
     let labels = ["Head", "Area", "What each recorded", "What stands meanwhile"];
-    let mut open = Table::new("disagreements.open", "Not settled: the stronger ruling stands meanwhile", 2, &labels);
+    let mut open = Table::new("disagreements.open", "Not settled; the stronger ruling stands meanwhile", 2, &labels);
     for row in scene.rows.iter().filter(|r| r.disagreement) {
         let id = format!("disagreement.{}", row.head);
         let mut said_by: Vec<_> = row
@@ -247,6 +247,10 @@ fn disagreements(scene: &Scene<'_>) -> Option<Section> {
 fn not_inspected(scene: &Scene<'_>) -> Section {
     let mut section = Section::new("not-inspected", "Heads not inspected");
     let counts = scene.state.counts();
+    if counts.heads == 0 {
+        section.para("not-inspected.empty", "The register holds no heads.");
+        return section;
+    }
     if counts.unreached + counts.unsure + counts.unseen == 0 {
         section.para("not-inspected.none", "Every head of the register was looked at and judged.");
         return section;

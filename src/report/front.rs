@@ -77,8 +77,13 @@ fn draft(scene: &Scene<'_>) -> Option<Block> {
 
 fn in_short(scene: &Scene<'_>, advisories: usize) -> Block {
     let counts = scene.state.counts();
+    if counts.heads == 0 {
+        let text = "The register holds no heads: there was nothing to inspect.";
+        return Block::Pairs { pairs: vec![Pair::one("Coverage", "short.coverage", text)] };
+    }
     let mut pairs = Vec::new();
     let impaired = match counts.impaired {
+        0 if counts.answered() == 0 => "not known: no head was inspected".to_owned(),
         0 => "none is open in this record".to_owned(),
         n => format!("{} out of order: act now, see the next section", heads(n)),
     };

@@ -263,6 +263,9 @@ impl Scene<'_> {
         let Some(ix) = set.extent(extent) else { return said(extent) };
         let name = set.extent_at(ix).map_or_else(|| said(extent), |w| said(&w.name));
         let declared = set.sign(sign).and_then(|s| set.sign_at(s));
+        if declared.is_some_and(|s| s.extents.len() == 1) {
+            return name;
+        }
         let at = declared.and_then(|s| s.extents.iter().position(|e| *e == ix));
         let own = declared.zip(at).and_then(|(s, at)| s.extent_hints.get(at)).filter(|h| !h.is_empty());
         match own.or_else(|| set.extent_at(ix).map(|w| &w.hint)).map(|h| said(h)).filter(|h| !h.is_empty()) {

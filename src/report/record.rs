@@ -343,14 +343,15 @@ fn signoff(scene: &Scene<'_>) -> Section {
              any line that was changed, taken out or put in. By hand: docs/site-file.md gives the command (grep, sort and \
              sha256sum).",
         );
+        section.para(
+            "signoff.meaning",
+            "The digest shows whether the record was altered. It does not take the place of a signature that the law asks \
+             for.",
+        );
     } else {
         let text = "DRAFT. This round is not signed. What stands above is not final and nobody has answered for it.";
         section.blocks.push(Block::Banner { tone: Tone::Draft, facts: vec![fact("signoff.draft", text)] });
     }
-    section.para(
-        "signoff.meaning",
-        "The digest shows whether the record was altered. It does not take the place of a signature that the law asks for.",
-    );
     section.blocks.push(Block::Blanks { labels: vec!["Inspector, signature", "Name and licence", "Date"] });
     section.para("signoff.owner", "Received by the owner or the owner's representative. Receipt is not agreement.");
     section.blocks.push(Block::Blanks { labels: vec!["Owner, signature", "Name", "Date"] });

@@ -1,20 +1,26 @@
 //! The ruled heads of a round as rows: one a head, with every rule that spoke; what the register alone advises; and how
 //! far the round has come, in numbers. Facts for reports and commands; it renders nothing.
 
+mod advice;
+mod status;
+
 use chrono::NaiveDate;
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 
 use super::act::heads_in_order;
 use super::entry::{Applied, Entry, How, Id, Saw, What};
 use super::layout::HeadIx;
-use super::state::{Counts, EntryIx, State, Status};
+use super::state::{EntryIx, State, Status};
 use super::story::{self, Answer, Carried, Fate, Finding, Story};
 use crate::rules::judge::Judgement;
 use crate::rules::model::{Class, Confidence, RuleIx, Ruling, Seen};
-use crate::trade::address::{Address, AreaId, Heads};
+use crate::trade::address::{Address, AreaId};
 use crate::trade::quantity::Length;
 use crate::trade::register::KindIx;
 use crate::trade::words::words;
+
+pub use advice::{Advice, advice};
+pub use status::{AreaStatus, ByRuling, StatusRow, status};
 
 words! {
     /// What became of a finding.
@@ -528,219 +534,6 @@ fn carried_row(state: &State, ix: HeadIx, carried: &Carried, on: NaiveDate) -> O
     })
 }
 
-/// A rule that speaks about heads because of what the register says of them, grouped by area and kind.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Advice {
-    /// The area.
-    pub area: AreaId,
-    /// Its kind's word.
-    pub kind: String,
-    /// Its make-up in the site's units.
-    pub make_up: String,
-    /// The rule's word.
-    pub rule: String,
-    /// The rule in one line.
-    pub title: String,
-    /// Its clause.
-    pub clause: String,
-    /// What it says.
-    pub ruling: Ruling,
-    /// The weight it gives.
-    pub class: Option<Class>,
-    /// The plain reason.
-    pub because: String,
-    /// What to do.
-    pub remedy: String,
-    /// Heads of that kind in the area.
-    pub heads: usize,
-    /// How many of them were looked at in the present round.
-    pub looked_at: usize,
-    /// Those looked at, as few ranges as will do.
-    pub ranges: Vec<Heads>,
-    /// The area's index.
-    #[serde(skip)]
-    pub area_ix: u16,
-    /// The rule.
-    #[serde(skip)]
-    pub rule_ix: RuleIx,
-}
-
-/// What the register alone says of the heads that were looked at, by area, then kind, then rule.
-#[must_use]
-pub fn advice(state: &State) -> Vec<Advice> {
-    let mut list = Vec::new();
-    let register = state.register();
-    for (number, area) in register.areas.iter().enumerate() {
-        let area_ix = u16::try_from(number).unwrap_or(u16::MAX);
-        let mut by_kind: Vec<(KindIx, usize, Vec<HeadIx>)> = Vec::new();
-        for ix in heads_in_order(state, area_ix) {
-            let Some(kind) = state.layout().head(ix).map(|h| h.kind) else { continue };
-            let at = by_kind.iter().position(|(k, _, _)| *k == kind).unwrap_or_else(|| {
-                by_kind.push((kind, 0, Vec::new()));
-                by_kind.len() - 1
-            });
-            if let Some((_, count, looked)) = by_kind.get_mut(at) {
-                *count += 1;
-                if state.status(ix) == Status::Seen {
-                    looked.push(ix);
-                }
-            }
-        }
-        by_kind.sort_by_key(|(kind, _, _)| *kind);
-        for (kind_ix, heads, looked) in by_kind {
-            let (Some(first), Some(kind)) = (looked.first(), register.kind(kind_ix)) else { continue };
-            let Some(standing) = state.standing(*first) else { continue };
-            for rule_ix in state.judge().reasons(standing) {
-                let Some(rule) = state.judge().set().rule_at(*rule_ix) else { continue };
-                if rule.ruling == Ruling::Keep && rule.class.is_none() {
-                    continue;
-                }
-                list.push(Advice {
-                    area: area.id.clone(),
-                    kind: kind.id.clone(),
-                    make_up: kind.describe(register.site.units),
-                    rule: rule.id.clone(),
-                    title: rule.title.clone(),
-                    clause: rule.clause.clone(),
-                    ruling: rule.ruling,
-                    class: rule.class,
-                    because: rule.because.clone(),
-                    remedy: rule.remedy.clone(),
-                    heads,
-                    looked_at: looked.len(),
-                    ranges: super::act::ranges(state, &looked),
-                    area_ix,
-                    rule_ix: *rule_ix,
-                });
-            }
-        }
-    }
-    list
-}
-
-/// Counts by ruling, written as an object with every ruling's word.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct ByRuling(pub [usize; 7]);
-
-impl Serialize for ByRuling {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_map(Ruling::ALL.iter().zip(self.0))
-    }
-}
-
-/// How far the present round has come in one area.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct AreaStatus {
-    /// The area.
-    pub area: AreaId,
-    /// Its name for people.
-    pub name: String,
-    /// Heads that are there.
-    pub heads: usize,
-    /// Looked at and judged.
-    pub seen: usize,
-    /// Not reached, with a reason.
-    pub unreached: usize,
-    /// Without any record.
-    pub unseen: usize,
-    /// In sight but not judged.
-    pub unsure: usize,
-    /// Heads by ruling.
-    pub rulings: ByRuling,
-    /// Heads with a finding of an earlier round that has no answer yet.
-    pub carried: usize,
-    /// Heads on which people disagree.
-    pub disagreements: usize,
-    /// Heads with an open impairment.
-    pub impairments: usize,
-}
-
-/// How far the present round has come at a site.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct StatusRow {
-    /// The file, where the caller names it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub file: Option<String>,
-    /// The site's name.
-    pub site: String,
-    /// The round; `None` where none has begun.
-    pub round: Option<String>,
-    /// The round's day.
-    pub date: Option<NaiveDate>,
-    /// Heads that are there.
-    pub heads: usize,
-    /// Looked at and judged.
-    pub seen: usize,
-    /// Not reached, with a reason.
-    pub unreached: usize,
-    /// Without any record.
-    pub unseen: usize,
-    /// In sight but not judged.
-    pub unsure: usize,
-    /// Heads by ruling.
-    pub rulings: ByRuling,
-    /// Heads with a finding of an earlier round that has no answer yet.
-    pub carried: usize,
-    /// Heads on which people disagree.
-    pub disagreements: usize,
-    /// Heads with an open impairment.
-    pub impairments: usize,
-    /// Whether the round is signed.
-    pub signed: bool,
-    /// Who signed it.
-    pub signed_by: Option<String>,
-    /// The same by area, in walking order.
-    pub areas: Vec<AreaStatus>,
-}
-
-/// How far the present round has come. `file` is what the caller calls the file.
-#[must_use]
-pub fn status(state: &State, file: Option<&str>) -> StatusRow {
-    let round = state.present_round();
-    let areas = state
-        .register()
-        .areas
-        .iter()
-        .enumerate()
-        .map(|(number, area)| area_status(&state.area_counts(u16::try_from(number).unwrap_or(u16::MAX)), area))
-        .collect();
-    let counts = state.counts();
-    StatusRow {
-        file: file.map(str::to_owned),
-        site: state.register().site.name.clone(),
-        round: round.map(|r| r.name.to_string()),
-        date: round.map(super::rounds::Round::date),
-        heads: counts.heads,
-        seen: counts.seen,
-        unreached: counts.unreached,
-        unseen: counts.unseen,
-        unsure: counts.unsure,
-        rulings: ByRuling(counts.rulings),
-        carried: counts.carried,
-        disagreements: counts.disagreements,
-        impairments: counts.impaired,
-        signed: round.is_some_and(super::rounds::Round::is_signed),
-        signed_by: round.and_then(|r| r.signoff.as_ref()).map(|(_, s)| s.name.clone()),
-        areas,
-    }
-}
-
-fn area_status(counts: &Counts, area: &crate::trade::register::Area) -> AreaStatus {
-    AreaStatus {
-        area: area.id.clone(),
-        name: area.name.clone(),
-        heads: counts.heads,
-        seen: counts.seen,
-        unreached: counts.unreached,
-        unseen: counts.unseen,
-        unsure: counts.unsure,
-        rulings: ByRuling(counts.rulings),
-        carried: counts.carried,
-        disagreements: counts.disagreements,
-        impairments: counts.impaired,
-    }
-}
-
 /// The standing entries of the present round, in order.
 pub fn standing(state: &State) -> impl Iterator<Item = (EntryIx, &Entry)> {
     let round = state.present_round();
@@ -756,5 +549,4 @@ fn entries_between(state: &State, span: Option<(Id, Id)>) -> impl Iterator<Item 
 }
 
 #[cfg(test)]
-#[path = "rulings_tests.rs"]
 mod tests;
