@@ -24,7 +24,7 @@ pub fn site(session: &mut Session<'_, '_>, file: &Path) -> Done {
 }
 
 fn start(session: &mut Session<'_, '_>, file: Option<&Path>) -> Done {
-    if !session.can_ask() {
+    if !(session.around.in_is_terminal && session.around.out_is_terminal) {
         let it = Diagnostic::about(Severity::Error, "no-terminal", "headround", "the screens need a terminal");
         return Err(it
             .help("for lines of text use 'headround walk FILE --plain'; 'headround --help' lists the commands")

@@ -237,10 +237,10 @@ impl Session<'_, '_> {
         self.streams.out.write_all(text.as_bytes())
     }
 
-    /// Whether the person can be asked.
+    /// Whether the person can be asked: on a terminal, and not where a program reads JSON.
     #[must_use]
     pub const fn can_ask(&self) -> bool {
-        self.around.in_is_terminal && self.around.out_is_terminal
+        self.around.in_is_terminal && self.around.out_is_terminal && !self.global.json
     }
 
     /// Asks a question and waits for a line; `None` at the end of the input.

@@ -354,7 +354,7 @@ fn without_a_round_it_says_how_to_begin() {
     Not seen in this round.
     hall/1.1> s
     No round has begun.
-    Begin one: it takes its name, the day and the inspector from you.
+    Begin a round first: type 'begin FULL NAME, LICENCE'.
     hall/1.1> begin
     Who inspects? write 'begin FULL NAME, LICENCE'.
     hall/1.1> begin Ines Tidewell
