@@ -1,7 +1,7 @@
 //! The record: the only folder that writes. A site file is its own journal; its format, to the byte, is
 //! docs/site-file.md. `line` and `scan` are pure over bytes; everything that touches a disk goes through `disk`.
 
-mod conclude;
+pub mod demo;
 pub mod desk;
 pub mod digest;
 pub mod disk;
@@ -14,6 +14,7 @@ pub mod line;
 pub mod lock;
 pub mod places;
 pub mod rule_files;
+pub mod rule_shelf;
 pub mod save;
 pub mod scan;
 mod scanner;

@@ -21,6 +21,14 @@ pub struct Recent {
     pub at: DateTime<FixedOffset>,
 }
 
+impl Recent {
+    /// Whether the file is there now.
+    #[must_use]
+    pub fn is_there(&self) -> bool {
+        self.path.is_file()
+    }
+}
+
 /// Where one left off.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Places {

@@ -2,21 +2,24 @@
 //! draws the frame that every screen stands in: site and round above, message and keys below, the impairment banner.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use crossterm::event::{Event, KeyEventKind};
 use ratatui::Frame;
 use ratatui::layout::Position;
 
+use super::ask::Confirm;
 use super::chrome;
 use super::glyphs::Glyphs;
 use super::keys::{Key, Strikes};
-use super::screen::{Draft, Effect, Input, Message, Screen, View};
+use super::screen::{Effect, Input, Message, Screen, View};
 use super::theme::Theme;
 use crate::diag::{Diagnostic, Severity};
 use crate::record::desk::{Clock, Desk, Who};
 use crate::record::journal::Mode;
 use crate::record::places::{Places, Recent};
+use crate::round::entry::{Id, Marks, What};
 use crate::round::layout::HeadIx;
 
 /// What the app is started with.
@@ -51,6 +54,7 @@ pub struct App {
     stack: Vec<Box<dyn Screen>>,
     desk: Option<Desk>,
     places: Places,
+    there: Vec<bool>,
     line: Option<(Severity, String)>,
     strikes: Strikes,
     now: DateTime<FixedOffset>,
@@ -64,7 +68,8 @@ impl App {
         let places = setting.data.as_deref().map(Places::load).unwrap_or_default();
         let now = setting.clock.now();
         let stack = vec![(setting.opening)()];
-        Self { setting, stack, desk: None, places, line: None, strikes: Strikes::default(), now, done: false }
+        let there = places.recent.iter().map(Recent::is_there).collect();
+        Self { setting, stack, desk: None, places, there, line: None, strikes: Strikes::default(), now, done: false }
     }
 
     /// Opens a site file at once, as if it had been chosen.
@@ -141,7 +146,9 @@ impl App {
         let effects = top.update(input, &self.view());
         self.stack.push(top);
         for effect in effects {
-            self.carry_out(effect);
+            if !self.carry_out(effect) {
+                return;
+            }
         }
     }
 
@@ -155,6 +162,7 @@ impl App {
         View {
             desk: self.desk.as_ref(),
             recent: &self.places.recent,
+            there: &self.there,
             places: &self.places,
             theme: self.setting.theme,
             glyphs: self.setting.glyphs,
@@ -167,7 +175,8 @@ impl App {
         self.setting.on.unwrap_or_else(|| self.now.date_naive())
     }
 
-    fn carry_out(&mut self, effect: Effect) {
+    /// Carries out one effect; whether it went well comes back.
+    fn carry_out(&mut self, effect: Effect) -> bool {
         match effect {
             Effect::Push(screen) => self.stack.push(screen),
             Effect::Pop => self.pop(),
@@ -182,38 +191,50 @@ impl App {
                 self.say(&Message::Back);
             }
             Effect::Say(message) => self.say(&message),
-            Effect::Record(drafts) => self.record(drafts),
-            Effect::Undo => self.undo(false),
-            Effect::Redo => self.undo(true),
-            Effect::Open(path) => self.open_site(&path),
-            Effect::Demo => match (self.setting.demo)() {
-                Ok(path) => self.open_site(&path),
-                Err(trouble) => self.trouble(trouble),
-            },
-            Effect::Create { path, register } => match crate::record::export::new_site(&path, &register) {
-                Ok(()) => self.open_site(&path),
-                Err(trouble) => self.trouble(trouble),
-            },
+            Effect::Record(drafts) => {
+                let drafts = drafts.into_iter().map(|d| (d.what, d.marks)).collect();
+                return self.write(|desk, clock| desk.record(drafts, clock));
+            }
+            Effect::Begin { name, begin } => {
+                let drafts = vec![(What::Begin(begin), Marks::default())];
+                return self.write(|desk, clock| desk.record_in(Arc::from(name), drafts, clock));
+            }
+            Effect::Sign { name, licence, date, note } => {
+                return self.write(|desk, clock| desk.sign(name, licence, date, note, clock).map(|id| vec![id]));
+            }
+            Effect::Undo => return self.undo(false),
+            Effect::Redo => return self.undo(true),
+            Effect::Open(path) => return self.open_site(&path),
+            Effect::Demo => {
+                return match (self.setting.demo)() {
+                    Ok(path) => self.open_site(&path),
+                    Err(trouble) => self.trouble(trouble),
+                };
+            }
+            Effect::Create { path, mut register } => {
+                if register.site.id.is_empty() {
+                    let millis = u64::try_from(self.now.timestamp_millis()).unwrap_or(0);
+                    register.site.id = Id::after(None, millis, self.setting.clock.random()).to_string();
+                }
+                let text = crate::trade::register_text::write(&register);
+                return match crate::record::export::new_site(&path, &text) {
+                    Ok(()) => self.open_site(&path),
+                    Err(trouble) => self.trouble(trouble),
+                };
+            }
             Effect::Close => {
                 self.desk = None;
                 self.stack.clear();
                 self.stack.push((self.setting.opening)());
+                self.look_for_recent();
             }
-            Effect::Write { path, text, over } => match crate::record::export::write_out(&path, &text, over) {
-                Ok(()) => self.line = Some((Severity::Note, format!("Written: {}", path.display()))),
-                Err(trouble) => self.trouble(trouble),
-            },
-            Effect::Sign { name, licence, date, note } => {
-                let signed = match &mut self.desk {
-                    Some(desk) => desk.sign(name, licence, date, note, self.setting.clock.as_ref()),
-                    None => return,
-                };
-                self.heard(signed.map(|id| Message::Recorded(vec![id])));
-            }
+            Effect::Write { files, over } => return self.write_files(files, over),
             Effect::Remember(head) => self.remember(head),
             Effect::Tell(text) => self.line = Some((Severity::Note, text)),
             Effect::Warn(text) => self.line = Some((Severity::Warning, text)),
-            Effect::Show(trouble) => self.trouble(trouble),
+            Effect::Show(trouble) => {
+                self.trouble(trouble);
+            }
             Effect::NextTheme => {
                 self.setting.theme = self.setting.theme.next();
                 self.places.theme = Some(self.setting.theme.name.to_owned());
@@ -222,6 +243,30 @@ impl App {
             }
             Effect::Quit => self.done = true,
         }
+        true
+    }
+
+    /// Writes files; where one is there already, a question comes up that writes them all over.
+    fn write_files(&mut self, files: Vec<(PathBuf, String)>, over: bool) -> bool {
+        for (path, text) in &files {
+            match crate::record::export::write_out(path, text, over) {
+                Ok(()) => {}
+                Err(trouble) if trouble.code == "exists" => {
+                    let question = format!("{} is there already. Replace it?", path.display());
+                    let again = move |(), _: &View<'_>| vec![Effect::Write { files: files.clone(), over: true }];
+                    self.stack.push(Confirm::new("Replace?", crate::tui::text::plain(&question), Box::new(again)));
+                    return false;
+                }
+                Err(trouble) => return self.trouble(trouble),
+            }
+        }
+        let names: Vec<String> = files.iter().map(|(path, _)| path.display().to_string()).collect();
+        self.line = Some((Severity::Note, format!("Written: {}", names.join(", "))));
+        true
+    }
+
+    fn look_for_recent(&mut self) {
+        self.there = self.places.recent.iter().map(Recent::is_there).collect();
     }
 
     fn pop(&mut self) {
@@ -233,46 +278,50 @@ impl App {
         }
     }
 
-    fn record(&mut self, drafts: Vec<Draft>) {
-        let Some(desk) = &mut self.desk else { return };
-        let drafts = drafts.into_iter().map(|d| (d.what, d.marks)).collect();
-        let recorded = desk.record(drafts, self.setting.clock.as_ref());
-        self.heard(recorded.map(Message::Recorded));
+    /// Records something; a failure is shown over the top screen, with nothing lost below.
+    fn write(&mut self, how: impl FnOnce(&mut Desk, &dyn Clock) -> Result<Vec<Id>, Box<Diagnostic>>) -> bool {
+        let Some(desk) = &mut self.desk else { return false };
+        match how(desk, self.setting.clock.as_ref()) {
+            Ok(ids) => {
+                self.say(&Message::Recorded(ids));
+                true
+            }
+            Err(trouble) => {
+                self.say(&Message::Failed);
+                self.trouble(trouble)
+            }
+        }
     }
 
-    fn undo(&mut self, redo: bool) {
-        let Some(desk) = &mut self.desk else { return };
+    fn undo(&mut self, redo: bool) -> bool {
+        let Some(desk) = &mut self.desk else { return false };
         let clock = self.setting.clock.as_ref();
         match if redo { desk.redo(clock) } else { desk.undo(clock) } {
             Ok(Some((id, words))) => {
                 self.line = Some((Severity::Note, words));
                 self.say(&Message::Undone(id));
+                true
             }
             Ok(None) => {
                 let words = if redo { "Nothing to bring back" } else { "Nothing of yours to take back" };
                 self.line = Some((Severity::Note, words.to_owned()));
+                true
             }
-            Err(trouble) => self.heard(Err(trouble)),
-        }
-    }
-
-    /// Tells the top screen how a recording went; a failure is shown over it with nothing lost below.
-    fn heard(&mut self, outcome: Result<Message, Box<Diagnostic>>) {
-        match outcome {
-            Ok(message) => self.say(&message),
             Err(trouble) => {
                 self.say(&Message::Failed);
-                self.trouble(trouble);
+                self.trouble(trouble)
             }
         }
     }
 
-    fn trouble(&mut self, trouble: Box<Diagnostic>) {
+    /// Shows a diagnostic on top; `false`, because whatever led to it did not go well.
+    fn trouble(&mut self, trouble: Box<Diagnostic>) -> bool {
         let screen = (self.setting.trouble)(trouble);
         self.stack.push(screen);
+        false
     }
 
-    fn open_site(&mut self, path: &Path) {
+    fn open_site(&mut self, path: &Path) -> bool {
         match Desk::open(path, Mode::Write, &self.setting.who, self.setting.clock.as_ref(), None) {
             Ok((desk, notices)) => {
                 let site = &desk.state().register().site;
@@ -283,16 +332,20 @@ impl App {
                 self.stack.clear();
                 self.stack.push((self.setting.opening)());
                 self.stack.push(overview);
+                self.say(&Message::Back);
                 // The first notice comes out on top; the others wait below it.
                 for notice in notices.into_iter().rev().filter(|n| n.severity > Severity::Note) {
                     self.trouble(Box::new(notice));
                 }
+                self.look_for_recent();
                 self.keep_places();
+                true
             }
             Err(troubles) => {
                 for trouble in troubles.into_iter().rev() {
                     self.trouble(Box::new(trouble));
                 }
+                false
             }
         }
     }

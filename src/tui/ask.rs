@@ -200,7 +200,8 @@ impl Field {
         let head = self.text.get(..self.caret).unwrap_or_default();
         let space = usize::from(row.width).saturating_sub(1);
         let mut start = 0;
-        while text::width(head.get(start..).unwrap_or_default()) > space {
+        // A field that nobody types into shows its beginning.
+        while focused && text::width(head.get(start..).unwrap_or_default()) > space {
             let rest = head.get(start..).unwrap_or_default();
             let Some(first) = rest.graphemes(true).next() else { break };
             start += first.len();
@@ -411,7 +412,10 @@ impl Screen for Choose {
     }
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
-        let widest = self.choices.iter().map(|c| text::width(&c.name) + text::width(&c.hint) + 8).max().unwrap_or(20);
+        // Hints stand below each other, unless one name is so long that they would be driven to the edge.
+        let name = self.choices.iter().map(|c| text::width(&c.name)).max().unwrap_or(0).min(32);
+        let widest = self.choices.iter().map(|c| name.max(text::width(&c.name)) + text::width(&c.hint) + 8);
+        let widest = widest.max().unwrap_or(20);
         let width = u16::try_from(widest).unwrap_or(u16::MAX).clamp(24, area.width.saturating_sub(4).clamp(24, 72));
         let height = u16::try_from(self.choices.len()).unwrap_or(u16::MAX);
         let inner = boxed(view, area, buf, &self.title, width, height);
@@ -427,9 +431,10 @@ impl Screen for Choose {
             let mark = if here { view.glyphs.point_right } else { " " };
             let column = put(buf, row, 0, mark, view.theme.text, view);
             let column = put(buf, row, column + 1, &choice.key.to_string(), view.theme.key, view);
-            let column = put(buf, row, column + 2, &choice.name, view.theme.text, view);
+            let after = put(buf, row, column + 2, &choice.name, view.theme.text, view);
             if !choice.hint.is_empty() {
-                put(buf, row, column + 2, &choice.hint, view.theme.dim, view);
+                let column = after.max(column + 2 + u16::try_from(name).unwrap_or(0)) + 2;
+                put(buf, row, column, &choice.hint, view.theme.dim, view);
             }
             if here {
                 buf.set_style(row, view.theme.selected);

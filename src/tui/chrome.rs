@@ -122,7 +122,7 @@ fn banner(view: &View<'_>, row: Rect, buf: &mut Buffer) {
     let heads: Vec<String> = state.impaired().take(3).filter_map(|h| state.address(h)).map(|a| a.to_string()).collect();
     let more = if n > heads.len() { format!(" and {} more", n - heads.len()) } else { String::new() };
     let words = format!(
-        " {} IMPAIRMENT: {}{more} {} tell those on the list now (overview: I) ",
+        " {} IMPAIRMENT: {}{more} {} tell those on the list now (overview: i) ",
         view.glyphs.warn,
         heads.join(", "),
         view.glyphs.dot

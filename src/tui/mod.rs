@@ -3,9 +3,11 @@
 pub mod app;
 pub mod ask;
 pub mod chrome;
+pub mod drive;
 pub mod glyphs;
 pub mod keys;
 pub mod picture;
+pub mod plain;
 pub mod plan;
 pub mod run;
 pub mod screen;

@@ -13,8 +13,10 @@ use super::theme::Theme;
 use crate::diag::Diagnostic;
 use crate::record::desk::Desk;
 use crate::record::places::{Places, Recent};
-use crate::round::entry::{Id, Marks, What};
+use crate::round::entry::{Begin, Id, Marks, What};
 use crate::round::layout::HeadIx;
+use crate::rules::model::SignIx;
+use crate::trade::register::Register;
 
 /// What a screen may look at and not change.
 pub struct View<'a> {
@@ -22,6 +24,8 @@ pub struct View<'a> {
     pub desk: Option<&'a Desk>,
     /// Site files opened before, latest first.
     pub recent: &'a [Recent],
+    /// Whether each of those files was there when the program last looked.
+    pub there: &'a [bool],
     /// Where one left off, by site.
     pub places: &'a Places,
     /// Styles by meaning.
@@ -56,6 +60,8 @@ pub enum Message {
     Undone(Id),
     /// Something could not be recorded.
     Failed,
+    /// A sign was chosen from a list, as if its letter had been struck.
+    Sign(SignIx),
     /// A screen above was left.
     Back,
 }
@@ -75,7 +81,8 @@ impl From<What> for Draft {
     }
 }
 
-/// Something to be done in the world or with the stack of screens.
+/// Something to be done in the world or with the stack of screens. Effects are carried out in order; where one fails,
+/// those behind it are left undone, so that a form that could not be recorded stays with what was typed into it.
 pub enum Effect {
     /// Put a screen on top.
     Push(Box<dyn Screen>),
@@ -89,6 +96,13 @@ pub enum Effect {
     Say(Message),
     /// Record entries in one write; the top screen hears whether that worked.
     Record(Vec<Draft>),
+    /// Begin a round under a name, or join the one that has it.
+    Begin {
+        /// The round's name.
+        name: String,
+        /// Day, inspector, purpose.
+        begin: Box<Begin>,
+    },
     /// Take back the last entry.
     Undo,
     /// Bring back what was taken back last.
@@ -97,22 +111,20 @@ pub enum Effect {
     Open(PathBuf),
     /// Open the demo.
     Demo,
-    /// Make a new site file and open it.
+    /// Make a new site file and open it. A register without an identity gets one.
     Create {
         /// Where.
         path: PathBuf,
-        /// Its register, as text.
-        register: String,
+        /// Its register.
+        register: Box<Register>,
     },
     /// Close the open site.
     Close,
-    /// Write a file beside the site file, such as the summary; never over an existing one unless `over`.
+    /// Write files beside the site file, such as the summary; asks before it replaces any that is there.
     Write {
-        /// Where.
-        path: PathBuf,
-        /// What.
-        text: String,
-        /// Whether an existing file may be replaced.
+        /// Where, and what.
+        files: Vec<(PathBuf, String)>,
+        /// Whether existing files may be replaced.
         over: bool,
     },
     /// Sign the round: the digest is worked out from the file at that moment.

@@ -1,1 +1,43 @@
-//! One screen a file.
+//! The screens, one file each, and what several of them share.
+
+pub mod area_menu;
+pub mod begin;
+pub mod close_looks;
+pub mod due;
+pub mod explain;
+pub mod find;
+pub mod findings;
+pub mod form;
+pub mod head_entries;
+mod head_list;
+pub mod head_menu;
+pub mod help;
+pub mod jump;
+pub mod kind_choice;
+pub mod kind_form;
+pub mod leave_check;
+pub mod like_this;
+pub mod moves;
+pub mod new_site;
+pub mod note;
+pub mod notices;
+pub mod opening;
+pub mod overview;
+pub mod parts;
+pub mod settle;
+pub mod sheet;
+pub mod signoff;
+pub mod summary;
+pub mod sweep;
+pub mod trouble;
+pub mod walk;
+mod walk_act;
+mod walk_draw;
+mod walk_ground;
+mod walk_head;
+mod walk_keys;
+mod walk_pending;
+mod walk_prompts;
+mod walk_ruling;
+mod walk_strip;
+pub mod walk_words;

@@ -1,0 +1,93 @@
+//! `headround report`: the summary as text or Markdown, or blank sheets for a walk on paper.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum, ValueHint};
+
+use super::rulings::area_index;
+use super::session::{Done, Outcome, Session};
+use crate::diag::{Diagnostic, Severity};
+use crate::record::export;
+use crate::report::summary::Summary;
+use crate::report::{markdown, sheets, text};
+use crate::trade::address::AreaId;
+
+/// Arguments.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  headround report harbour.site.yaml --to text
+  headround report harbour.site.yaml --to markdown --out harbour-2026.md
+  headround report harbour.site.yaml --to sheets --area pack
+
+Without --out it goes to standard output. A file that is there is replaced only with --over.")]
+pub struct Report {
+    /// The site file
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+
+    /// What to write: the summary as text or markdown, or blank walk sheets
+    #[arg(long, value_name = "FORM", value_enum, default_value_t = Form::Text, hide_possible_values = true)]
+    pub to: Form,
+
+    /// With sheets: only this area; may be given several times
+    #[arg(long, value_name = "AREA", value_delimiter = ',', value_parser = AreaId::parse)]
+    pub area: Vec<AreaId>,
+
+    /// Write to this file
+    #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+    pub out: Option<PathBuf>,
+
+    /// Replace the file if it is there
+    #[arg(long, requires = "out")]
+    pub over: bool,
+}
+
+/// What to write.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Form {
+    /// The summary in plain text.
+    Text,
+    /// The summary in Markdown.
+    Markdown,
+    /// Blank sheets.
+    Sheets,
+}
+
+/// Writes it.
+pub fn run(it: &Report, session: &mut Session<'_, '_>) -> Done {
+    let file = it.file.display().to_string();
+    let desk = session.read(&it.file)?;
+    let state = desk.state();
+    if !it.area.is_empty() && it.to != Form::Sheets {
+        let trouble = Diagnostic::about(Severity::Error, "bad-option", "--area", "only sheets are written by area");
+        return Err(trouble.help("leave '--area' out, or write '--to sheets'").into());
+    }
+    let text = match it.to {
+        Form::Sheets => {
+            let areas = if it.area.is_empty() {
+                (0..state.register().areas.len()).filter_map(|i| u16::try_from(i).ok()).collect()
+            } else {
+                it.area.iter().map(|a| area_index(state, a, &file)).collect::<Result<Vec<u16>, _>>()?
+            };
+            areas.into_iter().map(|area| sheets::render(state, area)).collect::<Vec<_>>().join("\n")
+        }
+        Form::Text => text::render(&Summary::of(state, session.today())),
+        Form::Markdown => markdown::render(&Summary::of(state, session.today())),
+    };
+    let Some(out) = &it.out else {
+        session.say_text(&text)?;
+        return Ok(Outcome::Fine);
+    };
+    export::write_out(out, &text, it.over).map_err(|trouble| match trouble.code {
+        "exists" => Box::new(trouble.help("choose another name, or replace it with '--over'")),
+        _ => trouble,
+    })?;
+    let shown = out.display().to_string();
+    if session.global.json {
+        session.say_json(&serde_json::json!({ "file": file, "written": shown }))?;
+    } else {
+        session.say(&format!("Written: {shown}"))?;
+    }
+    Ok(Outcome::Fine)
+}

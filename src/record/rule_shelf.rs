@@ -1,0 +1,64 @@
+//! Rule-set files as files: the ones in a folder, and one by its path.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use crate::diag::{Diagnostic, Severity, Source};
+use crate::rules::model::RuleSet;
+use crate::rules::{builtin, load as reader};
+
+/// The most bytes a rule-set file may have.
+const MOST: u64 = 8 << 20;
+
+/// The names of the rule-set files (`NAME.yaml`) in a folder, sorted; none where it cannot be read.
+#[must_use]
+pub fn names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs_err::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .filter_map(Result::ok)
+        .filter_map(|item| item.file_name().to_str()?.strip_suffix(".yaml").map(str::to_owned))
+        .filter(|name| !name.ends_with(".site") && !name.starts_with('.'))
+        .collect();
+    names.sort();
+    names
+}
+
+/// Reads and checks the rule set in a file. Sets it extends are looked for beside it, in the person's folder and among
+/// those built in.
+///
+/// # Errors
+/// The file cannot be read, or every complaint about it.
+pub fn read(path: &Path, folder: Option<&Path>) -> Result<RuleSet, Vec<Diagnostic>> {
+    let source = source(path)?;
+    let beside = path.parent().map(Path::to_owned);
+    let base = |name: &str| {
+        let tame = name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
+        let folders = beside.as_deref().into_iter().chain(folder);
+        let own = folders
+            .filter(|_| tame)
+            .map(|f| f.join(format!("{name}.yaml")))
+            .filter(|p| p != path)
+            .find_map(|p| source_of(&p).ok());
+        own.or_else(|| builtin::source(name))
+    };
+    reader::read(&source, &base)
+}
+
+fn source(path: &Path) -> Result<Arc<Source>, Vec<Diagnostic>> {
+    source_of(path).map_err(|error| {
+        let file = path.display().to_string();
+        let it = Diagnostic::about(Severity::Error, "unreadable", file, format!("the file could not be read: {error}"));
+        vec![it.help("check its name and its rights")]
+    })
+}
+
+fn source_of(path: &Path) -> std::io::Result<Arc<Source>> {
+    use std::io::Read as _;
+    let mut text = String::new();
+    let file = fs_err::File::open(path)?;
+    if file.take(MOST + 1).read_to_string(&mut text)? as u64 > MOST {
+        return Err(std::io::Error::other(format!("it is longer than {MOST} bytes")));
+    }
+    Ok(Source::new(path.display().to_string(), text))
+}

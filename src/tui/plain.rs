@@ -1,0 +1,573 @@
+//! The walk as lines of text, for screen readers and serial consoles: the same actions as the screens, without drawing.
+//! A loop over lines in and out; what is typed becomes an order, what is recorded goes through the same desk.
+
+mod order;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
+use std::io;
+
+use crate::diag::{Diagnostic, plain};
+use crate::record::desk::{Clock, Desk};
+use crate::round::act::{self, Reach};
+use crate::round::entry::{Begin, Did, Gone, Id, Marks, Note, Saw, Unreached, Unsure, What};
+use crate::round::layout::HeadIx;
+use crate::round::state::{State, Status};
+use crate::round::story::Answer;
+use crate::rules::model::Ruling;
+use crate::trade::address::{Address, AreaId, Heads};
+use crate::trade::register::KindIx;
+
+use order::{Order, Seeing, Span, Want};
+
+/// Lines in and out.
+pub trait Lines {
+    /// Waits for a line; `None` at the end.
+    ///
+    /// # Errors
+    /// The stream's.
+    fn read(&mut self, prompt: &str) -> io::Result<Option<String>>;
+
+    /// Writes a line. It holds no control characters.
+    ///
+    /// # Errors
+    /// The stream's.
+    fn write(&mut self, line: &str) -> io::Result<()>;
+}
+
+/// Walks until the person leaves or the input ends; where they stood comes back.
+///
+/// # Errors
+/// A stream's. What was recorded is on the disk all the same.
+pub fn run(
+    desk: &mut Desk,
+    clock: &dyn Clock,
+    stood: Option<&Address>,
+    lines: &mut dyn Lines,
+) -> io::Result<Option<Address>> {
+    let mut walk = Walk::new(desk.state(), stood);
+    let mut say = walk.welcome(desk.state());
+    loop {
+        for line in say {
+            lines.write(&plain(&line))?;
+        }
+        if walk.done {
+            break;
+        }
+        let Some(line) = lines.read(&walk.prompt(desk.state()))? else { break };
+        say = walk.take(&line, desk, clock);
+    }
+    Ok(walk.at.and_then(|at| desk.state().address(at)))
+}
+
+/// A question that waits for `yes`.
+struct Pending {
+    drafts: Vec<(What, Marks)>,
+    done: String,
+}
+
+/// Where one stands, and what was asked.
+struct Walk {
+    area: u16,
+    at: Option<HeadIx>,
+    /// The kind and area told last, so that a row of the same kind is not told in full again and again.
+    told: Option<(u16, KindIx)>,
+    pending: Option<Pending>,
+    /// The heads of the last list, which can be chosen by number.
+    list: Vec<HeadIx>,
+    /// The last sign recorded, for the same on the next heads.
+    last: Option<(HeadIx, Saw)>,
+    done: bool,
+}
+
+impl Walk {
+    fn new(state: &State, stood: Option<&Address>) -> Self {
+        let at = stood.and_then(|a| state.layout().find(a)).or_else(|| {
+            (0..state.register().areas.len())
+                .filter_map(|n| u16::try_from(n).ok())
+                .find_map(|area| act::next_where(state, area, None, |h| act::is_unanswered(state, h)))
+                .or_else(|| act::heads_in_order(state, 0).next())
+        });
+        let area = at.and_then(|h| state.layout().head(h)).map_or(0, |h| h.area);
+        Self { area, at, told: None, pending: None, list: Vec::new(), last: None, done: false }
+    }
+
+    fn welcome(&mut self, state: &State) -> Vec<String> {
+        let site = &state.register().site;
+        let mut lines = vec![format!("{}, {}", site.name, site.rules)];
+        lines.extend(words::counts(state));
+        if state.present_round().is_none_or(|r| r.begin.is_none()) {
+            lines.push("Begin a round first: type 'begin FULL NAME, LICENCE'.".to_owned());
+        }
+        lines.push("This covers heads, not valves, pipes, pumps or supply. 'help' lists what can be typed.".to_owned());
+        lines.extend(self.here(state, true));
+        lines
+    }
+
+    fn prompt(&self, state: &State) -> String {
+        if self.pending.is_some() {
+            return "yes or no?".to_owned();
+        }
+        let at = self.at.and_then(|h| state.address(h));
+        format!("{}>", at.map_or_else(|| "no head".to_owned(), |a| a.to_string()))
+    }
+
+    /// Says where one stands: in full where asked for or where the kind changes, else in short.
+    fn here(&mut self, state: &State, full: bool) -> Vec<String> {
+        let Some(at) = self.at else { return vec!["There is no head here.".to_owned()] };
+        let Some(head) = state.layout().head(at) else { return Vec::new() };
+        let kind = (head.area, head.kind);
+        let mut lines = if full || self.told != Some(kind) {
+            words::head_in_full(state, at)
+        } else {
+            let address = state.address(at).map(|a| a.to_string()).unwrap_or_default();
+            vec![format!("{address}, the same kind.")]
+        };
+        self.told = Some(kind);
+        lines.extend(words::head_state(state, at));
+        lines
+    }
+
+    /// Takes a line; what there is to say comes back.
+    fn take(&mut self, line: &str, desk: &mut Desk, clock: &dyn Clock) -> Vec<String> {
+        let order = match order::read(line, desk.state().judge().set()) {
+            Ok(order) => order,
+            Err(why) => return vec![sentence(&why)],
+        };
+        let pending = self.pending.take();
+        match (order, pending) {
+            (Order::Yes, Some(pending)) => {
+                let mut lines = Vec::new();
+                if self.record(desk, clock, pending.drafts, &mut lines).is_some() {
+                    lines.push(pending.done);
+                    self.step(desk.state(), Want::Open);
+                    lines.extend(self.here(desk.state(), false));
+                }
+                lines
+            }
+            (Order::No, Some(_)) => vec!["Nothing was recorded.".to_owned()],
+            (Order::Yes | Order::No, None) => vec!["Nothing was asked.".to_owned()],
+            (order, Some(_)) => {
+                let mut lines = vec!["Nothing was recorded of what was asked about.".to_owned()];
+                lines.extend(self.carry_out(order, desk, clock));
+                lines
+            }
+            (order, None) => self.carry_out(order, desk, clock),
+        }
+    }
+
+    fn carry_out(&mut self, order: Order, desk: &mut Desk, clock: &dyn Clock) -> Vec<String> {
+        let state = desk.state();
+        match order {
+            Order::Here => self.here(state, true),
+            Order::Help => words::help(),
+            Order::Signs => words::signs(state.judge().set()),
+            Order::Count => words::counts(state),
+            Order::Areas => words::areas(state),
+            Order::Left => (0..state.register().areas.len())
+                .filter_map(|n| u16::try_from(n).ok())
+                .flat_map(|area| words::left(state, area))
+                .collect(),
+            Order::Why => self.why(state),
+            Order::Find(text) => self.find(state, &text),
+            Order::Next(want) => self.go_on(state, want),
+            Order::Back => self.go_back(state),
+            Order::Go(text) => self.go(state, &text),
+            Order::Area(text) => self.go_area(state, &text),
+            Order::Quit => {
+                self.done = true;
+                let mut lines = words::left(state, self.area);
+                lines.push("Left. Everything entered is in the file.".to_owned());
+                lines
+            }
+            Order::Yes | Order::No => Vec::new(),
+            Order::Begin(name, licence) => Self::begin(desk, clock, name, licence),
+            Order::Undo => back(desk.undo(clock), "Nothing of yours to take back."),
+            Order::Redo => back(desk.redo(clock), "Nothing to bring back."),
+            order => match self.at {
+                Some(at) => self.write(order, at, desk, clock),
+                None => vec!["There is no head here.".to_owned()],
+            },
+        }
+    }
+
+    /// The orders that record something about the head one stands at.
+    fn write(&mut self, order: Order, at: HeadIx, desk: &mut Desk, clock: &dyn Clock) -> Vec<String> {
+        let state = desk.state();
+        let Some(address) = state.address(at) else { return Vec::new() };
+        let head = Heads::single(&address);
+        let mut lines = Vec::new();
+        match order {
+            Order::Seen => return self.seen(desk, clock, at, head),
+            Order::Saw(seeing) => return self.saw(desk, clock, at, head, *seeing),
+            Order::Like(number) => return self.like(state, at, number),
+            Order::Sweep(how) => return self.sweep(state, how.on(address.spot.line)),
+            Order::Unreached(why, Span::Here, note) => {
+                let what = Unreached { heads: head, why, denied_by: None, note };
+                self.record(desk, clock, vec![plainly(What::Unreached(Box::new(what)))], &mut lines);
+            }
+            Order::Unreached(why, span, note) => return self.unreached(state, &address, why, span, note.as_deref()),
+            Order::Unsure(why, note) => {
+                let what = Unsure { head, why, how: crate::round::entry::How::Eye, note };
+                self.record(desk, clock, vec![plainly(What::Unsure(Box::new(what)))], &mut lines);
+            }
+            Order::Note(text) => {
+                self.record(desk, clock, vec![plainly(What::Note(Box::new(Note { head: Some(head), text })))], &mut lines);
+            }
+            Order::Did(did, kind) => {
+                if let Some(kind) = kind.as_ref().filter(|k| state.register().kind_named(k).is_none()) {
+                    return vec![format!("No kind is called '{kind}'. Nothing was recorded.")];
+                }
+                let what = Did { head, did, kind, who: None, note: None };
+                self.record(desk, clock, vec![plainly(What::Did(Box::new(what)))], &mut lines);
+            }
+            Order::Still => return self.answer(desk, clock, at, &head, true),
+            Order::Gone => return self.answer(desk, clock, at, &head, false),
+            _ => {}
+        }
+        lines.extend(words::head_state(desk.state(), at));
+        lines
+    }
+
+    /// Records entries in one write; what was recorded, or why nothing was, is said.
+    fn record(
+        &mut self,
+        desk: &mut Desk,
+        clock: &dyn Clock,
+        drafts: Vec<(What, Marks)>,
+        lines: &mut Vec<String>,
+    ) -> Option<Vec<Id>> {
+        match desk.record(drafts, clock) {
+            Ok(ids) => {
+                let state = desk.state();
+                let entries = ids.iter().filter_map(|id| state.find_entry(*id)).filter_map(|ix| state.entry(ix));
+                lines.extend(entries.map(|e| format!("Recorded: {}.", crate::round::words::entry_words(e))));
+                Some(ids)
+            }
+            Err(trouble) => {
+                lines.extend(told(&trouble));
+                None
+            }
+        }
+    }
+
+    fn begin(desk: &mut Desk, clock: &dyn Clock, inspector: String, licence: String) -> Vec<String> {
+        if let Some(round) = desk.state().present_round().filter(|r| !r.is_signed() && r.begin.is_some()) {
+            return vec![format!("Round {} has begun and is not signed: go on with it.", round.name)];
+        }
+        let date = clock.now().date_naive();
+        let begin = Begin { date, inspector, licence, purpose: String::new(), scope: String::new() };
+        match desk.record(vec![plainly(What::Begin(Box::new(begin)))], clock) {
+            Ok(_) => words::counts(desk.state()),
+            Err(trouble) => told(&trouble),
+        }
+    }
+
+    fn seen(&mut self, desk: &mut Desk, clock: &dyn Clock, at: HeadIx, head: Heads) -> Vec<String> {
+        let state = desk.state();
+        if state.has_open_carried(at) {
+            return words::head_state(state, at);
+        }
+        let mut lines = Vec::new();
+        if state.status(at) == Status::Unseen
+            && self.record(desk, clock, vec![plainly(What::Seen(head))], &mut lines).is_none()
+        {
+            return lines;
+        }
+        lines.extend(self.go_on(desk.state(), Want::Any));
+        lines
+    }
+
+    fn saw(&mut self, desk: &mut Desk, clock: &dyn Clock, at: HeadIx, head: Heads, seeing: Seeing) -> Vec<String> {
+        let state = desk.state();
+        let story = state.story(at);
+        let of = story.carried.iter().find_map(|c| match state.entry(c.last) {
+            Some(e) => match &e.what {
+                What::Saw(s) if s.sign == seeing.sign && s.part == seeing.part => Some(e.id),
+                _ => None,
+            },
+            None => None,
+        });
+        let assumed = seeing.applied.filter(|_| !seeing.applied_said);
+        let saw = Saw {
+            head,
+            sign: seeing.sign,
+            part: seeing.part,
+            extent: seeing.extent,
+            applied: seeing.applied,
+            how: seeing.how,
+            doubtful: seeing.doubtful,
+            clearance: None,
+            of,
+            note: seeing.note,
+        };
+        let mut lines = Vec::new();
+        let drafts = vec![plainly(What::Saw(Box::new(saw.clone())))];
+        if self.record(desk, clock, drafts, &mut lines).is_none() {
+            return lines;
+        }
+        self.last = Some((at, saw));
+        if let Some(applied) = assumed {
+            lines.push(format!("Taken as {applied}-applied; if it is not, 'undo' and add 'factory' or 'unknown'."));
+        }
+        let state = desk.state();
+        lines.extend(words::head_state(state, at));
+        if let Some(judgement) = state.judgement(at) {
+            lines.extend(words::reasons(state, judgement));
+        }
+        lines
+    }
+
+    fn like(&mut self, state: &State, at: HeadIx, number: usize) -> Vec<String> {
+        let Some((_, saw)) = self.last.as_ref().filter(|(head, _)| *head == at) else {
+            return vec!["Record a sign on this head first; then the same can be recorded on the next heads.".to_owned()];
+        };
+        let heads = act::like_this(state, at, number);
+        let ranges = act::ranges(state, &heads);
+        if ranges.is_empty() {
+            return vec!["There is no head after this one in the area.".to_owned()];
+        }
+        let shown: Vec<String> = ranges.iter().map(ToString::to_string).collect();
+        let drafts = ranges
+            .into_iter()
+            .map(|head| plainly(What::Saw(Box::new(Saw { head, of: None, ..saw.clone() }))))
+            .collect();
+        let what = format!("{} {}, {}", saw.sign, saw.part, saw.extent);
+        self.question(
+            format!("Record {what} on {}, {}?", words::count(heads.len(), "head"), shown.join(", ")),
+            drafts,
+            "Recorded on all of them.".to_owned(),
+        )
+    }
+
+    fn sweep(&mut self, state: &State, reach: Reach) -> Vec<String> {
+        let (count, ranges) = act::sweep(state, self.area, reach);
+        if count == 0 {
+            return vec!["There is no head left to sweep there.".to_owned()];
+        }
+        let shown: Vec<String> = ranges.iter().map(ToString::to_string).collect();
+        self.question(
+            format!("Record {} as seen, {}?", words::count(count, "head"), shown.join(", ")),
+            ranges.into_iter().map(|h| plainly(What::Seen(h))).collect(),
+            format!("{} seen.", words::count(count, "head")),
+        )
+    }
+
+    fn unreached(
+        &mut self,
+        state: &State,
+        address: &Address,
+        why: crate::round::entry::UnreachedWhy,
+        span: Span,
+        note: Option<&str>,
+    ) -> Vec<String> {
+        let heads: Vec<HeadIx> = act::heads_in_order(state, self.area)
+            .filter(|h| state.status(*h) == Status::Unseen)
+            .filter(|h| span == Span::Area || state.layout().head(*h).is_some_and(|x| x.spot.line == address.spot.line))
+            .collect();
+        let ranges = act::ranges(state, &heads);
+        if ranges.is_empty() {
+            return vec!["There is no unseen head there.".to_owned()];
+        }
+        let shown: Vec<String> = ranges.iter().map(ToString::to_string).collect();
+        let drafts = ranges
+            .into_iter()
+            .map(|heads| {
+                let what = Unreached { heads, why, denied_by: None, note: note.map(str::to_owned) };
+                plainly(What::Unreached(Box::new(what)))
+            })
+            .collect();
+        self.question(
+            format!("Record {} as not reached ({why}), {}?", words::count(heads.len(), "head"), shown.join(", ")),
+            drafts,
+            "Recorded.".to_owned(),
+        )
+    }
+
+    fn question(&mut self, question: String, drafts: Vec<(What, Marks)>, done: String) -> Vec<String> {
+        self.pending = Some(Pending { drafts, done });
+        vec![format!("{question} Type 'yes' to record it.")]
+    }
+
+    /// Answers every open finding of earlier rounds on the head alike.
+    fn answer(&mut self, desk: &mut Desk, clock: &dyn Clock, at: HeadIx, head: &Heads, still: bool) -> Vec<String> {
+        let state = desk.state();
+        let mut drafts = Vec::new();
+        for carried in state.story(at).carried.iter().filter(|c| c.answer == Answer::Open) {
+            let Some(entry) = state.entry(carried.last) else { continue };
+            let What::Saw(saw) = &entry.what else { continue };
+            drafts.push(plainly(if still {
+                let again = Saw { head: head.clone(), of: Some(entry.id), note: None, ..(**saw).clone() };
+                What::Saw(Box::new(again))
+            } else {
+                What::Gone(Box::new(Gone { head: head.clone(), of: entry.id, note: None }))
+            }));
+        }
+        if drafts.is_empty() {
+            return vec!["No earlier round left a finding open on this head.".to_owned()];
+        }
+        let mut lines = Vec::new();
+        self.record(desk, clock, drafts, &mut lines);
+        lines.extend(words::head_state(desk.state(), at));
+        lines
+    }
+
+    fn why(&self, state: &State) -> Vec<String> {
+        let Some(at) = self.at else { return Vec::new() };
+        match state.judgement(at) {
+            Some(judgement) => {
+                let mut lines = vec![words::ruling(judgement)];
+                lines.extend(words::reasons(state, judgement));
+                lines
+            }
+            None => vec!["This head has no ruling: nothing was recorded about it in this round.".to_owned()],
+        }
+    }
+
+    fn find(&mut self, state: &State, text: &str) -> Vec<String> {
+        const MOST: usize = 50;
+        let wanted = text.to_lowercase();
+        let holds = |h: HeadIx| {
+            let kind = state.layout().head(h).and_then(|x| state.register().kind(x.kind));
+            let story = state.story(h);
+            let entries = story.findings.iter().map(|f| f.entry).chain(story.notes.iter().copied());
+            kind.is_some_and(|k| k.id.contains(&wanted))
+                || entries
+                    .filter_map(|e| state.entry(e))
+                    .any(|e| crate::round::words::entry_words(e).to_lowercase().contains(&wanted))
+        };
+        let areas = (0..state.register().areas.len()).filter_map(|n| u16::try_from(n).ok());
+        self.list = areas.flat_map(|area| act::heads_in_order(state, area)).filter(|h| holds(*h)).take(MOST).collect();
+        if self.list.is_empty() {
+            return vec![format!("Nothing is found for '{text}'.")];
+        }
+        let mut lines: Vec<String> = self
+            .list
+            .iter()
+            .enumerate()
+            .filter_map(|(n, h)| {
+                let judgement = state.judgement(*h).map_or(String::new(), |j| format!(", {}", j.ruling));
+                Some(format!("{}. {}{judgement}", n + 1, state.address(*h)?))
+            })
+            .collect();
+        if self.list.len() == MOST {
+            lines.push(format!("Only the first {MOST} are listed."));
+        }
+        lines.push("Type 'go' and a number to go there.".to_owned());
+        lines
+    }
+
+    // ---- moving ----
+
+    /// Moves to the next head that is wanted, if there is one.
+    fn step(&mut self, state: &State, want: Want) -> bool {
+        let next = if want == Want::Any {
+            let mut after = act::heads_in_order(state, self.area).skip_while(|h| Some(*h) != self.at);
+            after.next();
+            after.next()
+        } else {
+            act::next_where(state, self.area, self.at, |h| match want {
+                Want::Any => true,
+                Want::Open => act::is_unanswered(state, h),
+                Want::Ruled => state.judgement(h).is_some_and(|j| j.ruling > Ruling::Keep),
+                Want::Look => state.judgement(h).is_some_and(|j| j.ruling == Ruling::Look),
+            })
+        };
+        let moved = next.is_some_and(|n| Some(n) != self.at);
+        if moved {
+            self.at = next;
+        }
+        moved
+    }
+
+    fn go_on(&mut self, state: &State, want: Want) -> Vec<String> {
+        if self.step(state, want) {
+            return self.here(state, false);
+        }
+        let mut lines = vec![if want == Want::Any {
+            format!("That was the last head of {}.", words::area_name(state, self.area))
+        } else {
+            "There is no other such head in the area.".to_owned()
+        }];
+        lines.extend(words::left(state, self.area));
+        lines.push("'areas' lists the areas.".to_owned());
+        lines
+    }
+
+    fn go_back(&mut self, state: &State) -> Vec<String> {
+        let before = act::heads_in_order(state, self.area).take_while(|h| Some(*h) != self.at).last();
+        match before {
+            Some(head) => {
+                self.at = Some(head);
+                self.here(state, false)
+            }
+            None => vec!["That is the first head of the area.".to_owned()],
+        }
+    }
+
+    fn go(&mut self, state: &State, text: &str) -> Vec<String> {
+        let listed = text.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+        let area = state.register().areas.get(usize::from(self.area)).map(|a| a.id.to_string()).unwrap_or_default();
+        let full = if text.contains('/') { text.to_owned() } else { format!("{area}/{text}") };
+        let head = match listed {
+            Some(n) => self.list.get(n).copied(),
+            None => match Address::parse(&full) {
+                Ok(address) => state.layout().find(&address),
+                Err(why) => return vec![sentence(&why)],
+            },
+        };
+        match head.filter(|h| state.layout().head(*h).is_some_and(|x| !x.removed)) {
+            Some(head) => {
+                self.at = Some(head);
+                self.area = state.layout().head(head).map_or(self.area, |h| h.area);
+                self.here(state, true)
+            }
+            None => vec![format!("There is no head '{text}'.")],
+        }
+    }
+
+    fn go_area(&mut self, state: &State, text: &str) -> Vec<String> {
+        let number = text.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+        let by_name = AreaId::parse(text).ok().and_then(|id| state.register().area_named(id.as_str()));
+        let area = by_name.or(number).filter(|n| *n < state.register().areas.len()).and_then(|n| u16::try_from(n).ok());
+        let Some(area) = area else {
+            let mut lines = vec![format!("There is no area '{text}'. The areas:")];
+            lines.extend(words::areas(state));
+            return lines;
+        };
+        self.area = area;
+        self.at = act::next_where(state, area, None, |h| act::is_unanswered(state, h))
+            .or_else(|| act::heads_in_order(state, area).next());
+        self.here(state, true)
+    }
+}
+
+fn plainly(what: What) -> (What, Marks) {
+    (what, Marks::default())
+}
+
+fn back(outcome: Result<Option<(Id, String)>, Box<Diagnostic>>, nothing: &str) -> Vec<String> {
+    match outcome {
+        Ok(Some((_, words))) => vec![format!("{words}.")],
+        Ok(None) => vec![nothing.to_owned()],
+        Err(trouble) => told(&trouble),
+    }
+}
+
+fn told(trouble: &Diagnostic) -> Vec<String> {
+    let mut lines = vec![sentence(&trouble.message)];
+    if let Some(help) = &trouble.help {
+        lines.push(sentence(help));
+    }
+    lines
+}
+
+/// The words as a sentence: a capital at the start, a stop at the end.
+fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    let first = chars.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{first}{}{end}", chars.as_str())
+}

@@ -1,0 +1,363 @@
+//! One typed line as an order. It reads words and records nothing; what it does not understand it says so that the next
+//! line can be right.
+
+use crate::diag::{nearest, plain};
+use crate::round::act::Reach;
+use crate::round::entry::{Applied, Deed, How, UnreachedWhy, UnsureWhy};
+use crate::rules::model::{RuleSet, Sign};
+
+/// What a typed line asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Order {
+    /// Say again where one stands.
+    Here,
+    /// List what can be typed.
+    Help,
+    /// The head was seen in order; go on.
+    Seen,
+    /// A sign was seen.
+    Saw(Box<Seeing>),
+    /// Go on to the next head.
+    Next(Want),
+    /// Go back one head.
+    Back,
+    /// Go to a head, or to a number of the last list.
+    Go(String),
+    /// List the areas.
+    Areas,
+    /// Go to an area.
+    Area(String),
+    /// Record the rest as seen.
+    Sweep(Sweep),
+    /// The same on so many more heads.
+    Like(usize),
+    /// A note.
+    Note(String),
+    /// It could not be judged.
+    Unsure(UnsureWhy, Option<String>),
+    /// It was not reached.
+    Unreached(UnreachedWhy, Span, Option<String>),
+    /// The findings of earlier rounds are still there.
+    Still,
+    /// They are gone.
+    Gone,
+    /// Something was done.
+    Did(Deed, Option<String>),
+    /// Take back.
+    Undo,
+    /// Bring back.
+    Redo,
+    /// Why the head is ruled as it is.
+    Why,
+    /// What has no answer yet.
+    Left,
+    /// Count.
+    Count,
+    /// List signs, parts and extents.
+    Signs,
+    /// Find heads by kind, sign or note.
+    Find(String),
+    /// Begin a round: inspector and licence.
+    Begin(String, String),
+    /// Do what was asked about.
+    Yes,
+    /// Leave it.
+    No,
+    /// Leave the walk.
+    Quit,
+}
+
+/// How far a sweep goes, from where one stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sweep {
+    /// The line one stands on.
+    Line,
+    /// The area.
+    Area,
+}
+
+impl Sweep {
+    /// With the line's number.
+    #[must_use]
+    pub const fn on(self, line: u16) -> Reach {
+        match self {
+            Self::Line => Reach::Line(line),
+            Self::Area => Reach::Area,
+        }
+    }
+}
+
+/// Which next head.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Want {
+    /// Any.
+    Any,
+    /// Without an answer.
+    Open,
+    /// With a ruling that asks for something.
+    Ruled,
+    /// That needs a close look.
+    Look,
+}
+
+/// Which heads were not reached.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Span {
+    /// This one.
+    Here,
+    /// Those of the line without an answer.
+    Line,
+    /// Those of the area without an answer.
+    Area,
+}
+
+/// A sign as it was typed, in the rule set's words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seeing {
+    /// What.
+    pub sign: String,
+    /// Where.
+    pub part: String,
+    /// How much.
+    pub extent: String,
+    /// Who applied the finish, where the sign asks.
+    pub applied: Option<Applied>,
+    /// Whether that was typed, and not assumed.
+    pub applied_said: bool,
+    /// How it was looked at.
+    pub how: How,
+    /// In doubt.
+    pub doubtful: bool,
+    /// Free text.
+    pub note: Option<String>,
+}
+
+/// Every word that can be typed: the words, what follows them, what it does.
+pub const WORDS: &[(&[&str], &str, &str)] = &[
+    (&["s", "seen"], "", "seen, nothing found; go on to the next head"),
+    (&["SIGN"], "PART EXTENT [: note]", "a sign was seen, as in 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them"),
+    (&["k", "like"], "NUMBER", "the same on so many heads after this one"),
+    (&["a", "still"], "", "the finding of an earlier round is still there"),
+    (&["z", "gone"], "", "the finding of an earlier round is gone"),
+    (&["v", "unsure"], "REASON [: note]", "it could not be judged: too-far, light, hidden, dirty, behind-plate, other"),
+    (
+        &["x", "unreached"],
+        "REASON [line|area] [: who or why]",
+        "not reached: locked, occupied, process, height, hazard, clean-room, concealed, refused, other",
+    ),
+    (&["did"], "replaced|cleaned|corrected [KIND]", "what was done to the head"),
+    (&["n", "note"], "TEXT", "a note on the head"),
+    (&["w", "sweep"], "line|area", "record the rest of the line or area as seen, after a question"),
+    (&["next"], "[open|ruled|look]", "the next head; without an answer, ruled, or to be looked at closely"),
+    (&["back"], "", "the head before"),
+    (&["j", "go"], "PLACE or NUMBER", "go to a head, as in 'go 3.7' or 'go pack/3.7', or to one of the last list"),
+    (&["areas"], "", "list the areas"),
+    (&["area"], "NAME or NUMBER", "go to an area"),
+    (&["find"], "TEXT", "list heads by kind, sign or note"),
+    (&["why"], "", "the rules behind the ruling"),
+    (&["left"], "", "what has no answer yet"),
+    (&["count"], "", "how far the round has come"),
+    (&["signs"], "", "list signs with their letters, parts with their digits, and extents"),
+    (&["u", "undo"], "", "take back your last entry"),
+    (&["y", "redo"], "", "bring it back"),
+    (&["begin"], "FULL NAME[, LICENCE]", "begin a round"),
+    (&["?", "help"], "", "this list"),
+    (&["q", "quit"], "", "leave; nothing is ever unsaved"),
+];
+
+/// Reads a line.
+///
+/// # Errors
+/// A sentence that says what is missing or not understood.
+pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
+    let line = line.trim();
+    let (word, rest) = line.split_once(char::is_whitespace).map_or((line, ""), |(w, r)| (w, r.trim()));
+    // A sign's letter may be followed by ':' at once.
+    let lower = word.to_lowercase();
+    let bare = rest.is_empty();
+    Ok(match lower.as_str() {
+        "" => Order::Here,
+        "?" | "help" => Order::Help,
+        "s" | "seen" if bare => Order::Seen,
+        "k" | "like" => Order::Like(number(rest).ok_or("on how many heads? write 'like 12'")?),
+        "a" | "still" if bare => Order::Still,
+        "z" | "gone" if bare => Order::Gone,
+        "v" | "unsure" => {
+            let (why, note) = reason(rest);
+            Order::Unsure(UnsureWhy::parse(&why)?, note)
+        }
+        "x" | "unreached" => unreached(rest)?,
+        "did" => {
+            let (what, kind) = rest.split_once(char::is_whitespace).map_or((rest, None), |(w, k)| (w, Some(k.trim())));
+            Order::Did(Deed::parse(what)?, kind.filter(|k| !k.is_empty()).map(str::to_owned))
+        }
+        "n" | "note" if bare => return Err("write the text behind it, as in 'note roof hatch open'".to_owned()),
+        "n" | "note" => Order::Note(rest.to_owned()),
+        "w" | "sweep" => Order::Sweep(match rest {
+            "line" => Sweep::Line,
+            "area" => Sweep::Area,
+            _ => return Err("how far? write 'sweep line' or 'sweep area'".to_owned()),
+        }),
+        "next" => Order::Next(match rest {
+            "" => Want::Any,
+            "open" => Want::Open,
+            "ruled" => Want::Ruled,
+            "look" => Want::Look,
+            _ => return Err("write 'next', 'next open', 'next ruled' or 'next look'".to_owned()),
+        }),
+        "back" => Order::Back,
+        "j" | "go" if bare => return Err("where to? write 'go 3.7', 'go pack/3.7' or a number of the last list".to_owned()),
+        "j" | "go" => Order::Go(rest.to_owned()),
+        "areas" => Order::Areas,
+        "area" if bare => Order::Areas,
+        "area" => Order::Area(rest.to_owned()),
+        "find" if bare => return Err("find what? write a kind, a sign or a word of a note".to_owned()),
+        "find" => Order::Find(rest.to_owned()),
+        "why" => Order::Why,
+        "left" => Order::Left,
+        "count" => Order::Count,
+        "signs" => Order::Signs,
+        "u" | "undo" => Order::Undo,
+        "y" | "redo" => Order::Redo,
+        "yes" => Order::Yes,
+        "no" => Order::No,
+        "begin" => {
+            let (name, licence) = rest.split_once(',').unwrap_or((rest, ""));
+            if name.trim().is_empty() {
+                return Err("who inspects? write 'begin FULL NAME, LICENCE'".to_owned());
+            }
+            Order::Begin(name.trim().to_owned(), licence.trim().to_owned())
+        }
+        "q" | "quit" => Order::Quit,
+        _ => Order::Saw(Box::new(seeing(line, set)?)),
+    })
+}
+
+fn number(text: &str) -> Option<usize> {
+    text.parse().ok().filter(|n| (1..=10_000).contains(n))
+}
+
+/// A reason and, behind ':', a note.
+fn reason(text: &str) -> (String, Option<String>) {
+    let (why, note) = text.split_once(':').unwrap_or((text, ""));
+    (why.trim().to_owned(), Some(note.trim().to_owned()).filter(|n| !n.is_empty()))
+}
+
+fn unreached(text: &str) -> Result<Order, String> {
+    let (words, note) = reason(text);
+    let mut words = words.split_whitespace();
+    let why = UnreachedWhy::parse(words.next().unwrap_or_default())?;
+    let span = match words.next() {
+        None => Span::Here,
+        Some("line") => Span::Line,
+        Some("area") => Span::Area,
+        Some(other) => return Err(format!("'{}' is no reach; write 'line' or 'area', or nothing", plain(other))),
+    };
+    if why == UnreachedWhy::Other && note.is_none() {
+        return Err("say why behind ':', as in 'unreached other: floor wet'".to_owned());
+    }
+    Ok(Order::Unreached(why, span, note))
+}
+
+fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
+    let (words, note) = line.split_once(':').unwrap_or((line, ""));
+    let mut words = words.split_whitespace().map(str::to_lowercase);
+    let first = words.next().unwrap_or_default();
+    let sign = by_word_or_letter(&first, set)?;
+    let mut out = Seeing {
+        sign: sign.id.clone(),
+        part: String::new(),
+        extent: String::new(),
+        applied: None,
+        applied_said: false,
+        how: How::Eye,
+        doubtful: false,
+        note: Some(note.trim().to_owned()).filter(|n| !n.is_empty()),
+    };
+    let mut typed = false;
+    for word in words {
+        typed = true;
+        if let Some(part) = part(&word, sign, set) {
+            out.part = part;
+        } else if let Some(extent) = extent(&word, sign, set) {
+            out.extent = extent;
+        } else if let Ok(applied) = Applied::parse(&word) {
+            out.applied = Some(applied);
+            out.applied_said = true;
+        } else if let Ok(how) = How::parse(&word) {
+            out.how = how;
+        } else if word == "doubtful" {
+            out.doubtful = true;
+        } else {
+            return Err(format!("'{}' is no part, extent or way of looking for {}; {}", plain(&word), sign.name, wants(sign, set)));
+        }
+    }
+    let only = |list: &[String]| match list {
+        [one] => one.clone(),
+        _ => String::new(),
+    };
+    let letter_alone = !typed && first.chars().count() == 1;
+    if out.part.is_empty() {
+        out.part = only(&parts(sign, set).into_iter().map(|(_, id)| id).collect::<Vec<_>>());
+    }
+    if out.extent.is_empty() {
+        out.extent = only(&extents(sign, set));
+    }
+    if out.part.is_empty() || out.extent.is_empty() {
+        return Err(wants(sign, set));
+    }
+    // One accidental letter never writes.
+    if letter_alone {
+        return Err(format!("for {}, write '{}' in full, or a part or extent behind the letter", sign.name, sign.id));
+    }
+    if sign.ask_applied && out.applied.is_none() {
+        out.applied = Some(Applied::Field);
+    }
+    Ok(out)
+}
+
+fn by_word_or_letter<'a>(word: &str, set: &'a RuleSet) -> Result<&'a Sign, String> {
+    let found = set.eye_signs().map(|(_, s)| s).find(|s| {
+        s.id == word || s.key.is_some_and(|k| word.chars().eq([k]))
+    });
+    found.ok_or_else(|| {
+        let shown: String = plain(word).chars().take(40).collect();
+        let words = WORDS.iter().flat_map(|(w, _, _)| w.iter().copied());
+        match nearest(word, set.eye_signs().map(|(_, s)| s.id.as_str()).chain(words)) {
+            Some(near) => format!("'{shown}' is nothing that can be typed here; did you mean '{near}'?"),
+            None => format!("'{shown}' is nothing that can be typed here; 'help' lists what is"),
+        }
+    })
+}
+
+/// The sign's parts: the digit, the word.
+#[must_use]
+pub fn parts(sign: &Sign, set: &RuleSet) -> Vec<(usize, String)> {
+    sign.parts.iter().filter_map(|p| Some((usize::from(p.0) + 1, set.part_at(*p)?.id.clone()))).collect()
+}
+
+/// The sign's extents.
+#[must_use]
+pub fn extents(sign: &Sign, set: &RuleSet) -> Vec<String> {
+    sign.extents.iter().filter_map(|e| Some(set.extent_at(*e)?.id.clone())).collect()
+}
+
+fn part(word: &str, sign: &Sign, set: &RuleSet) -> Option<String> {
+    parts(sign, set).into_iter().find(|(digit, id)| id == word || digit.to_string() == word).map(|(_, id)| id)
+}
+
+fn extent(word: &str, sign: &Sign, set: &RuleSet) -> Option<String> {
+    let first = |id: &str| word.chars().count() == 1 && id.starts_with(word);
+    extents(sign, set).into_iter().find(|id| id == word || first(id))
+}
+
+/// What a sign still wants, in one sentence.
+fn wants(sign: &Sign, set: &RuleSet) -> String {
+    let list = parts(sign, set).iter().map(|(digit, id)| format!("{digit} {id}")).collect::<Vec<_>>().join(", ");
+    let much = extents(sign, set)
+        .iter()
+        .map(|id| format!("{} {id}", id.chars().take(1).collect::<String>()))
+        .collect::<Vec<_>>()
+        .join(", ");
+    format!("{}: write the part ({list}) and how much ({much})", sign.name)
+}

@@ -1,0 +1,1 @@
+//! The plain walk, driven by lines.

@@ -1,0 +1,130 @@
+//! A site for tests of the terminal, and an app standing in its overview.
+
+use std::path::PathBuf;
+
+use headround::record::desk::Desk;
+use headround::tui::app::Setting;
+use headround::tui::drive::{Drive, TestClock, setting};
+use headround::tui::glyphs::Glyphs;
+use headround::tui::keys::{Key, KeyLine};
+use headround::tui::screen::{Effect, Input, Screen, View};
+use headround::tui::screens::walk::Walk;
+use headround::tui::theme::Theme;
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+
+/// Kinds and areas; the first area has 100 heads on 10 lines.
+pub const REGISTER: &str = "\
+format: headround site 1
+site: {id: 01KAVQ5R8Z0000000000000000, name: Marram Quay Cannery, where: \"4 Saltpan Lane, Port Tarrow\", rules: nfpa25-2023, units: us}
+kinds:
+  qr-pendent: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, made: 2009}
+  int-upright: {orientation: upright, response: standard, element: link, rating: 200 F, k: 5.6, finish: brass, made: 1988}
+  plate: {orientation: pendent, mount: concealed, response: quick, element: link, rating: 165 F, k: 5.6, finish: white}
+areas:
+  hall:
+    name: Packing hall
+    in_service: 2009-05
+    setting: [damp, salt]
+    ceiling_max: 100 F
+    lines: [10 qr-pendent, '4 qr-pendent, 1 int-upright, 5 qr-pendent', 10 qr-pendent, 10 qr-pendent, 10 qr-pendent, 10 qr-pendent, 10 qr-pendent, 10 qr-pendent, 10 qr-pendent, 10 qr-pendent]
+  dock:
+    name: Dock
+    lines: ['2 int-upright, 2 gap, 3 int-upright', 4 int-upright]
+  office:
+    name: Offices
+    lines: [6 plate]
+";
+
+/// An earlier round by another inspector: it left findings on two heads of the dock, one of them said to be mended.
+pub const EARLIER: &str = "\
+--- {\"id\":\"01JDG0000000000000000000A1\",\"at\":\"2024-11-20T09:00:00-05:00\",\"by\":\"osk\",\"round\":\"2024\",\"begin\":{\"date\":\"2024-11-20\",\"inspector\":\"Osk Brannagh-Fell\",\"licence\":\"PT-090\",\"purpose\":\"annual inspection\"}}
+--- {\"id\":\"01JDG0000000000000000000A2\",\"at\":\"2024-11-20T09:05:00-05:00\",\"by\":\"osk\",\"round\":\"2024\",\"saw\":{\"head\":\"dock/1.2\",\"sign\":\"paint\",\"part\":\"frame\",\"extent\":\"light\",\"applied\":\"field\"}}
+--- {\"id\":\"01JDG0000000000000000000A3\",\"at\":\"2024-11-20T09:06:00-05:00\",\"by\":\"osk\",\"round\":\"2024\",\"saw\":{\"head\":\"dock/2.3\",\"sign\":\"loading\",\"part\":\"whole\",\"extent\":\"heavy\"}}
+--- {\"id\":\"01KAF0000000000000000000B1\",\"at\":\"2025-11-19T09:00:00-05:00\",\"by\":\"osk\",\"round\":\"2025\",\"begin\":{\"date\":\"2025-11-19\",\"inspector\":\"Osk Brannagh-Fell\",\"licence\":\"PT-090\",\"purpose\":\"annual inspection\"}}
+--- {\"id\":\"01KAF0000000000000000000B2\",\"at\":\"2025-11-19T09:05:00-05:00\",\"by\":\"osk\",\"round\":\"2025\",\"saw\":{\"head\":\"dock/1.2\",\"sign\":\"paint\",\"part\":\"frame\",\"extent\":\"light\",\"applied\":\"field\",\"of\":\"01JDG0000000000000000000A2\"}}
+--- {\"id\":\"01KAF0000000000000000000B3\",\"at\":\"2025-11-19T09:06:00-05:00\",\"by\":\"osk\",\"round\":\"2025\",\"saw\":{\"head\":\"dock/2.3\",\"sign\":\"loading\",\"part\":\"whole\",\"extent\":\"heavy\",\"of\":\"01JDG0000000000000000000A3\"}}
+--- {\"id\":\"01KAF0000000000000000000B4\",\"at\":\"2025-11-20T15:00:00-05:00\",\"by\":\"osk\",\"round\":\"2025\",\"did\":{\"head\":\"dock/2.3\",\"did\":\"cleaned\"}}
+";
+
+/// The round that is being walked.
+pub const BEGUN: &str = "\
+--- {\"id\":\"01KB0000000000000000000001\",\"at\":\"2025-11-26T08:00:00-05:00\",\"by\":\"ines\",\"round\":\"2025-b\",\"begin\":{\"date\":\"2025-11-26\",\"inspector\":\"Ines Tidewell\",\"licence\":\"PT-118\",\"purpose\":\"annual inspection\"}}
+";
+
+/// A site file in a folder of its own, and the app that has it open.
+pub struct Site {
+    _folder: tempfile::TempDir,
+    /// The file.
+    pub path: PathBuf,
+    /// The app, standing in the overview.
+    pub drive: Drive,
+    /// How many entries there were before the first key.
+    before: usize,
+}
+
+impl Site {
+    /// The site with both earlier rounds and a round begun.
+    pub fn new() -> Self {
+        Self::of(&format!("{REGISTER}{EARLIER}{BEGUN}"), |s| s)
+    }
+
+    /// The same without colour and in ASCII.
+    pub fn plain() -> Self {
+        let plain = |s| Setting { theme: Theme::mono(), glyphs: Glyphs::ascii(), ..s };
+        Self::of(&format!("{REGISTER}{EARLIER}{BEGUN}"), plain)
+    }
+
+    /// A site of that text.
+    pub fn of(text: &str, change: impl FnOnce(Setting) -> Setting) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("quay.site.yaml");
+        std::fs::write(&path, text).unwrap();
+        let clock = TestClock::at("2025-11-26T09:00:00-05:00");
+        let setting = change(Setting { overview: |_: &Desk| Areas::new(), ..setting(&clock) });
+        let drive = Drive::on(&path, setting, clock);
+        assert_eq!(drive.top(), "overview", "{}", drive.shown(100, 30));
+        let before = drive.entries().len();
+        Self { _folder: folder, path, drive, before }
+    }
+
+    /// What was recorded since the site was opened, in words.
+    pub fn recorded(&self) -> Vec<String> {
+        self.drive.entries().split_off(self.before)
+    }
+}
+
+/// The areas, one under the other: Up, Down and Enter, as in the overview.
+pub struct Areas {
+    at: u16,
+}
+
+impl Areas {
+    /// Standing at the first.
+    pub fn new() -> Box<dyn Screen> {
+        Box::new(Self { at: 0 })
+    }
+}
+
+impl Screen for Areas {
+    fn name(&self) -> &'static str {
+        "overview"
+    }
+
+    fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
+        Vec::new()
+    }
+
+    fn update(&mut self, input: &Input, _: &View<'_>) -> Vec<Effect> {
+        match input {
+            Input::Key(Key::Enter) => return vec![Effect::Push(Walk::new(self.at, None))],
+            Input::Key(Key::Down) => self.at += 1,
+            _ => {}
+        }
+        Vec::new()
+    }
+
+    fn draw(&self, _: &View<'_>, _: Rect, _: &mut Buffer) -> Option<Position> {
+        None
+    }
+}
