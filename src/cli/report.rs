@@ -8,8 +8,10 @@ use super::rulings::area_index;
 use super::session::{Done, Outcome, Session};
 use crate::diag::{Diagnostic, Severity};
 use crate::record::export;
+use crate::report::sheets::Paper;
 use crate::report::summary::Summary;
-use crate::report::{markdown, sheets, text};
+use crate::report::text::Layout;
+use crate::report::{json, markdown, sheets, text};
 use crate::trade::address::AreaId;
 
 /// Arguments.
@@ -20,7 +22,8 @@ Examples:
   headround report harbour.site.yaml --to markdown --out harbour-2026.md
   headround report harbour.site.yaml --to sheets --area pack
 
-Without --out it goes to standard output. A file that is there is replaced only with --over.")]
+Without --out it goes to standard output; with --json, the summary then goes there as JSON. A file that is there is \
+replaced only with --over. Sheets of several pages are parted by form feeds, except on a terminal.")]
 pub struct Report {
     /// The site file
     #[arg(value_hint = ValueHint::FilePath)]
@@ -63,17 +66,21 @@ pub fn run(it: &Report, session: &mut Session<'_, '_>) -> Done {
         let trouble = Diagnostic::about(Severity::Error, "bad-option", "--area", "only sheets are written by area");
         return Err(trouble.help("leave '--area' out, or write '--to sheets'").into());
     }
+    let today = session.today();
+    let ascii = session.draws_ascii();
+    let on_terminal = it.out.is_none() && session.around.out_is_terminal;
     let text = match it.to {
         Form::Sheets => {
-            let areas = if it.area.is_empty() {
-                (0..state.register().areas.len()).filter_map(|i| u16::try_from(i).ok()).collect()
-            } else {
-                it.area.iter().map(|a| area_index(state, a, &file)).collect::<Result<Vec<u16>, _>>()?
-            };
-            areas.into_iter().map(|area| sheets::render(state, area)).collect::<Vec<_>>().join("\n")
+            let areas = it.area.iter().map(|a| area_index(state, a, &file)).collect::<Result<Vec<u16>, _>>()?;
+            sheets::render(state, &areas, today, Paper { ascii, form_feed: !on_terminal, ..Paper::default() })
         }
-        Form::Text => text::render(&Summary::of(state, session.today())),
-        Form::Markdown => markdown::render(&Summary::of(state, session.today())),
+        _ if session.global.json && it.out.is_none() => json::render(&Summary::of(state, today)),
+        Form::Text => {
+            let usual = Layout::default().columns;
+            let columns = session.around.columns.filter(|_| on_terminal).map_or(usual, |c| c.min(100));
+            text::render(&Summary::of(state, today), Layout { columns, ascii })
+        }
+        Form::Markdown => markdown::render(&Summary::of(state, today)),
     };
     let Some(out) = &it.out else {
         session.say_text(&text)?;

@@ -3,6 +3,7 @@
 
 pub mod demo;
 pub mod desk;
+mod conclude;
 pub mod digest;
 pub mod disk;
 pub mod export;

@@ -1,0 +1,20 @@
+//! The commands, run in a place of their own: what they print, what they tell, how they exit. One file a command.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::string_slice, missing_docs)]
+
+mod begin;
+mod check;
+mod demo;
+mod docs;
+mod help;
+mod hostile;
+mod new;
+mod program;
+mod report;
+mod rules;
+mod rulings;
+mod signoff;
+mod status;
+mod support;
+mod tidy;
+mod walk;

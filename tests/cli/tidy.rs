@@ -1,0 +1,73 @@
+use insta::assert_snapshot;
+
+use crate::support::{HARBOUR, Place};
+
+/// Entries of the field, as the walk writes them: a kind and a head found, one of another kind, one not there.
+fn with_changes(place: &Place) {
+    let entry = |n: u8, verb: &str| {
+        format!(
+            "--- {{\"id\":\"01KAVQ5R8Z00000000000000{n:02}\",\"at\":\"2026-11-25T09:14:0{n}-05:00\",\"by\":\"ines\",\"round\":\"2026\",{verb}}}\n"
+        )
+    };
+    let verbs = [
+        r#""begin":{"date":"2026-11-25","inspector":"Ines Tidewell"}"#,
+        r#""new_kind":{"id":"old-pendent","orientation":"pendent","response":"standard","element":"link","rating":"165 F","k":"5.6","made":"1974"}"#,
+        r#""added":{"head":"hall/2.4","kind":"old-pendent"}"#,
+        r#""is_kind":{"head":"hall/1.2","kind":"old-pendent"}"#,
+        r#""removed":{"head":"hall/1.1","why":"no head there"}"#,
+        r#""seen":"hall/2.4""#,
+    ];
+    let lines: String = (1..).zip(verbs).map(|(n, v)| entry(n, v)).collect();
+    place.write("harbour.site.yaml", &format!("{HARBOUR}{lines}"));
+}
+
+#[test]
+fn changes_of_the_field_go_into_the_register_and_the_old_file_stays() {
+    let place = Place::new();
+    with_changes(&place);
+    let before = place.read("harbour.site.yaml");
+    let status = place.fine(&["status", "@harbour.site.yaml"]).out;
+    assert_snapshot!(place.run(&["tidy", "@harbour.site.yaml"]), @r"
+    exit 0
+    Tidied harbour.site.yaml: the register has taken in 4 entries.
+    The file as it was: harbour.site.yaml.before-tidy-1
+    ");
+    assert_eq!(place.read("harbour.site.yaml.before-tidy-1"), before);
+    let after = place.read("harbour.site.yaml");
+    let register = &after[..after.find("\n--- ").unwrap()];
+    assert!(register.contains("- 1 gap, 1 old-pendent, 2 qr-pendent"), "{register}");
+    assert!(register.contains("- 3 qr-pendent, 1 old-pendent"), "{register}");
+    assert_eq!(place.fine(&["status", "@harbour.site.yaml"]).out, status);
+    let again = place.run(&["tidy", "@harbour.site.yaml", "--json"]);
+    assert_eq!((again.code, again.json()["taken_in"].as_u64()), (0, Some(0)), "{again}");
+    assert_eq!(place.read("harbour.site.yaml"), after);
+}
+
+#[test]
+fn what_a_signature_covers_stays() {
+    let place = Place::new();
+    with_changes(&place);
+    place.walk("area hall\nsweep area\nyes\narea plant\nsweep area\nyes\n");
+    place.fine(&["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--yes"]);
+    let before = place.read("harbour.site.yaml");
+    assert_snapshot!(place.run(&["tidy", "@harbour.site.yaml"]), @r"
+    exit 0
+    harbour.site.yaml: there is nothing to take in; the file is as it was.
+    4 changes stay entries: a sign-off covers them, or something builds on them.
+    ");
+    assert_eq!(place.read("harbour.site.yaml"), before);
+}
+
+#[test]
+fn a_file_that_is_not_there_or_not_sound_is_left_alone() {
+    let place = Place::new();
+    assert_snapshot!(place.run(&["tidy", "@none.site.yaml"]), @r"
+    exit 2
+    --- standard error
+    error[no-such-file]: there is no file 'none.site.yaml'; start one with 'headround new', or check the name
+    --> none.site.yaml
+    ");
+    place.write("bad.site.yaml", &format!("{HARBOUR}--- {{\"id\":1}}\n"));
+    assert_eq!(place.run(&["tidy", "@bad.site.yaml"]).code, 2);
+    assert!(place.read("bad.site.yaml").ends_with("{\"id\":1}\n"));
+}
