@@ -38,13 +38,8 @@ fn main() -> std::io::Result<()> {
     let theme = arguments.next().and_then(|name| Theme::named(&name)).unwrap_or_else(Theme::terminal);
     let glyphs = if arguments.next().is_some() { Glyphs::ascii() } else { Glyphs::unicode() };
     let plain = setting(&TestClock::at(""));
-    let mut app = App::new(Setting {
-        clock: Box::new(Wall),
-        theme,
-        glyphs,
-        overview: |_: &Desk| common::Areas::new(),
-        ..plain
-    });
+    let mut app =
+        App::new(Setting { clock: Box::new(Wall), theme, glyphs, overview: |_: &Desk| common::Areas::new(), ..plain });
     app.open(&path);
     headround::tui::run::run(&mut app)
 }

@@ -75,13 +75,13 @@ pub fn setting(clock: &TestClock) -> Setting {
         demo: Box::new(|| {
             Err(Box::new(Diagnostic::about(Severity::Error, "no-demo", "demo", "there is no demo in this test")))
         }),
-        opening: || Page::new("opening", String::new()),
-        overview: |_: &Desk| Page::new("overview", String::new()),
+        opening: || Page::boxed("opening", String::new()),
+        overview: |_: &Desk| Page::boxed("overview", String::new()),
         help: |_, name, keys| {
             let text: Vec<String> = keys.iter().map(|k| format!("{}  {}", k.keys, k.help)).collect();
-            Page::new("help", format!("{name}\n{}", text.join("\n")))
+            Page::boxed("help", format!("{name}\n{}", text.join("\n")))
         },
-        trouble: |trouble| Page::new("trouble", format!("{}: {}", trouble.code, trouble.message)),
+        trouble: |trouble| Page::boxed("trouble", format!("{}: {}", trouble.code, trouble.message)),
     }
 }
 
@@ -100,7 +100,7 @@ const PAGE: &[Binding<Leave>] =
 impl Page {
     /// A page under a screen's name.
     #[must_use]
-    pub fn new(name: &'static str, text: String) -> Box<dyn Screen> {
+    pub fn boxed(name: &'static str, text: String) -> Box<dyn Screen> {
         Box::new(Self { name, text })
     }
 }

@@ -119,7 +119,7 @@ impl Screen for Sweep {
         let reaches =
             [("y", format!("this line, {}", self.line), self.on_line), ("a", "whole area".to_owned(), self.in_area)];
         for (key, what, count) in reaches {
-            let Some(row) = rows.next() else { return None };
+            let row = rows.next()?;
             let (key_style, style) =
                 if count > 0 { (view.theme.key, view.theme.text) } else { (view.theme.dim, view.theme.dim) };
             let at = put(buf, row, 1, key, key_style, view);

@@ -59,6 +59,12 @@ impl Walk {
         })
     }
 
+    /// The same from where one left off, for those who push it.
+    #[must_use]
+    pub fn open(_: &View<'_>, area: u16) -> Box<dyn Screen> {
+        Self::new(area, None)
+    }
+
     /// The ground and where one stands on it; nothing where the area has no head.
     pub(super) fn here<'a>(&self, view: &View<'a>) -> Option<(Ground<'a>, At, HeadIx)> {
         let state = view.desk?.state();

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 
 use super::walk::Walk;
 use super::walk_ground::{At, Ground};
-use super::walk_words::cell_state;
+use super::walk_words::{cell_state, short_word};
 use super::{head_list, walk_head, walk_ruling, walk_strip};
 use crate::round::layout::{HeadIx, Slot};
 use crate::round::story::Story;
@@ -66,7 +66,7 @@ impl Rooms {
             _ => 62,
         };
         let panel = Rect { x: left.right() - panel_width, width: panel_width, ..left };
-        let plan = Rect { width: left.width - panel_width - 2, ..left };
+        let plan = Rect { x: left.x + 1, width: left.width - panel_width - 3, ..left };
         let bar = Rect { x: plan.right(), width: 1, ..left };
         let mut history = Rect { width: 0, ..ruling };
         if area.width >= 116 {
@@ -203,12 +203,7 @@ fn legend(view: &View<'_>, area: Rect, buf: &mut Buffer) {
         CellState::Unreached,
         CellState::Disagreement,
     ];
-    let short = |state: CellState| match state {
-        CellState::Carried => "earlier finding",
-        CellState::Unsure => "not judged",
-        other => other.word(),
-    };
-    let widths: Vec<usize> = states.iter().map(|s| 2 + text::width(short(*s)) + 2).collect();
+    let widths: Vec<usize> = states.iter().map(|s| 2 + text::width(short_word(*s)) + 2).collect();
     // Set at the foot of the plan, as few rows as will do.
     let space = usize::from(area.width).saturating_sub(1);
     let mut rows: Vec<Vec<usize>> = vec![Vec::new()];
@@ -230,7 +225,7 @@ fn legend(view: &View<'_>, area: Rect, buf: &mut Buffer) {
         let mut at = 1;
         for state in row.iter().filter_map(|n| states.get(*n)) {
             let column = put(buf, place, at, state.glyph(view.glyphs), state.style(view.theme), view);
-            at = put(buf, place, column + 1, short(*state), view.theme.dim, view) + 2;
+            at = put(buf, place, column + 1, short_word(*state), view.theme.dim, view) + 2;
         }
     }
 }

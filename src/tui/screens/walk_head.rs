@@ -7,7 +7,7 @@ use ratatui::style::Style;
 use ratatui::widgets::Widget as _;
 
 use super::walk_draw::Scene;
-use super::walk_words::{cell_state, class_words, years_since};
+use super::walk_words::{cell_state, class_words, short_word, years_since};
 use crate::round::entry::{Deed, What};
 use crate::round::story::{Answer, Fate};
 use crate::trade::kind::Kind;
@@ -80,7 +80,7 @@ fn status_glyph(scene: &Scene<'_>, words: Rect, buf: &mut Buffer) {
     let row = Rect { y: words.y + 1.min(words.height), height: words.height.saturating_sub(1).min(1), ..words };
     let cell = cell_state(scene.ground.state, scene.head);
     let at = put(buf, row, 0, cell.glyph(scene.view.glyphs), cell.style(scene.view.theme), scene.view);
-    put(buf, row, at + 1, cell.word(), cell.style(scene.view.theme), scene.view);
+    put(buf, row, at + 1, short_word(cell), cell.style(scene.view.theme), scene.view);
 }
 
 /// The words of the panel; the second line is left for the state.
@@ -152,7 +152,7 @@ pub fn one_line(scene: &Scene<'_>, row: Rect, buf: &mut Buffer) {
     let cell = cell_state(state, scene.head);
     let at = put(buf, row, 1, &address, view.theme.title, view);
     let at = put(buf, row, at + 1, cell.glyph(view.glyphs), cell.style(view.theme), view);
-    let at = put(buf, row, at + 1, cell.word(), cell.style(view.theme), view);
+    let at = put(buf, row, at + 1, short_word(cell), cell.style(view.theme), view);
     if let Some(kind) = kind(scene) {
         let made = format!(" {} {}", view.glyphs.dot, kind.describe(state.register().site.units));
         put(buf, row, at, &made, view.theme.dim, view);

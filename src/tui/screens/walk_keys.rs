@@ -85,8 +85,8 @@ pub const WALKING: &[Binding<Action>] = &[
     row(&[Key::Char('a')], Action::Still, "still there", "the finding of an earlier round is as it was", 1),
     row(&[Key::Char('z')], Action::Gone, "gone", "the finding of an earlier round is gone", 1),
     row(&[Key::Char('w')], Action::Sweep, "sweep", "record the rest of the line or of the area as seen", 3),
-    row(&[Key::Tab], Action::NextOpen, "next open", "go to the next head without an answer", 4),
-    row(&[Key::Char('u')], Action::Undo, "undo", "take back what you recorded last", 5),
+    row(&[Key::Tab], Action::NextOpen, "next", "go to the next head without an answer", 4),
+    row(&[Key::Char('u')], Action::Undo, "undo", "take back what you recorded last", 8),
     row(&[Key::Enter], Action::Menu, "menu", "more about the head: what was done, its kind, its history, the rule", 6),
     row(
         &[Key::Esc, Key::Char('q')],
@@ -180,7 +180,7 @@ pub fn rule_set_lines(set: &RuleSet) -> Vec<KeyLine> {
         works: true,
     };
     let mut lines = vec![line(
-        "letter+digit".to_owned(),
+        "a-z 1-8".to_owned(),
         "defect",
         "a sign's letter and a part's digit in either order, then how much of it".to_owned(),
         2,

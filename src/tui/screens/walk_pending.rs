@@ -306,8 +306,7 @@ mod tests {
     use super::*;
     use crate::rules::builtin;
 
-    fn struck(written: &str) -> (Option<Pending>, Vec<Taken>) {
-        let set = builtin::load("nfpa25-2023").unwrap();
+    fn struck(written: &str, set: &RuleSet) -> (Option<Pending>, Vec<Taken>) {
         let mut pending: Option<Pending> = None;
         let mut taken = Vec::new();
         for c in written.chars() {
@@ -319,15 +318,14 @@ mod tests {
                 Key::Char(c)
             };
             match &mut pending {
-                Some(pending) => taken.push(pending.take(key, &set)),
-                None => pending = Pending::start(key, &set),
+                Some(pending) => taken.push(pending.take(key, set)),
+                None => pending = Pending::start(key, set),
             }
         }
         (pending, taken)
     }
 
-    fn words(taken: Option<&Taken>) -> String {
-        let set = builtin::load("nfpa25-2023").unwrap();
+    fn words(taken: Option<&Taken>, set: &RuleSet) -> String {
         match taken {
             Some(Taken::Whole(w)) => format!(
                 "{} {} {}{}{}",
@@ -346,6 +344,7 @@ mod tests {
 
     #[test]
     fn sign_and_part_come_in_either_order_and_the_extent_completes() {
+        let set = builtin::load("nfpa25-2023").unwrap();
         for (keys, last) in [
             ("p1t", "paint element trace field"),
             ("1pt", "paint element trace field"),
@@ -388,8 +387,8 @@ mod tests {
             ("c9", "no"),
             ("pw", "no"),
         ] {
-            let (_, taken) = struck(keys);
-            assert_eq!(words(taken.last()), last, "{keys}");
+            let (_, taken) = struck(keys, &set);
+            assert_eq!(words(taken.last(), &set), last, "{keys}");
         }
     }
 
@@ -397,12 +396,12 @@ mod tests {
     fn backspace_takes_back_the_last_piece_whatever_its_order() {
         let set = builtin::load("nfpa25-2023").unwrap();
         for (keys, sign, part) in [("p1", true, false), ("1p", false, true), ("p", false, false), ("1", false, false)] {
-            let mut pending = struck(keys).0.unwrap();
+            let mut pending = struck(keys, &set).0.unwrap();
             let left = pending.back(&set);
             assert_eq!((pending.sign.is_some(), pending.part.is_some(), left), (sign, part, sign || part), "{keys}");
         }
         // The only part of a sign goes with the sign.
-        let mut pending = struck("f").0.unwrap();
+        let mut pending = struck("f", &set).0.unwrap();
         assert!(!pending.back(&set));
     }
 }

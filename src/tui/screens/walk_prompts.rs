@@ -12,15 +12,23 @@ use crate::trade::address::Heads;
 use crate::trade::quantity::{Length, Units};
 use crate::tui::ask::{Choice, Choose, Line};
 use crate::tui::screen::{Draft, Effect, View};
+use crate::tui::text;
 
 fn choices<T: Copy>(all: &[T], words: impl Fn(T) -> (String, String)) -> Vec<Choice> {
-    ('1'..='9')
-        .zip(all)
-        .map(|(key, it)| {
-            let (name, hint) = words(*it);
-            Choice { key, name, hint }
-        })
-        .collect()
+    let list = ('1'..='9').zip(all).map(|(key, it)| {
+        let (name, hint) = words(*it);
+        Choice { key, name, hint }
+    });
+    aligned(list.collect())
+}
+
+/// The hints one below the other.
+fn aligned(mut list: Vec<Choice>) -> Vec<Choice> {
+    let widest = list.iter().map(|c| text::width(&c.name)).max().unwrap_or(0);
+    for choice in &mut list {
+        choice.name = text::pad(&choice.name, widest, "");
+    }
+    list
 }
 
 fn record(what: What, head: HeadIx) -> Vec<Effect> {
@@ -201,7 +209,7 @@ fn ask_reach(missed: Missed, view: &View<'_>) -> Vec<Effect> {
         let told = format!("{} not reached: {}", heads_words(heads.len()), missed.why);
         vec![Effect::Record(drafts), Effect::Remember(missed.head), Effect::Tell(told)]
     };
-    vec![Effect::Push(Choose::new("reach of not reaching", title, list.to_vec(), Box::new(then)))]
+    vec![Effect::Push(Choose::new("reach of not reaching", title, aligned(list.to_vec()), Box::new(then)))]
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]

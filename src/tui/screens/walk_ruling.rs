@@ -114,7 +114,7 @@ fn items(scene: &Scene<'_>, tight: bool) -> Vec<Item> {
         {
             items.push(Item { label: "why", words: text::plain(&excuse.because), style: theme.text, need: 1 });
         }
-    } else {
+    } else if items.is_empty() {
         items.push(quiet_item(scene));
     }
     if let Some(judgement) = leading(scene) {
@@ -280,6 +280,9 @@ fn opinions(scene: &Scene<'_>) -> String {
     said.join(", ")
 }
 
+/// Paragraphs of this need and less are said before any other grows.
+const MUST: u8 = 3;
+
 /// Columns of a label and the space behind it.
 const LABEL: u16 = 8;
 
@@ -295,24 +298,7 @@ fn paragraphs(scene: &Scene<'_>, items: &[Item], area: Rect, buf: &mut Buffer) {
             text::wrap(&format!("{lead}{}", item.words), columns)
         })
         .collect();
-    let mut rows = vec![0_usize; items.len()];
-    let mut left = usize::from(area.height);
-    let mut order: Vec<usize> = (0..items.len()).collect();
-    order.sort_by_key(|n| items.get(*n).map_or(u8::MAX, |i| i.need));
-    let mut changed = true;
-    while left > 0 && changed {
-        changed = false;
-        let first_round = rows.iter().all(|r| *r == 0);
-        for n in &order {
-            let (Some(has), Some(wants)) = (rows.get_mut(*n), wrapped.get(*n)) else { continue };
-            // After the first round a paragraph is filled up before the next one grows.
-            let more = if first_round { 1 } else { wants.len().saturating_sub(*has) };
-            let more = more.min(wants.len().saturating_sub(*has)).min(left);
-            *has += more;
-            left -= more;
-            changed |= more > 0;
-        }
-    }
+    let rows = shares(items, &wrapped, usize::from(area.height));
     let mut places = (area.y..area.bottom()).map(|y| Rect { y, height: 1, ..area });
     for ((item, lines), shown) in items.iter().zip(&wrapped).zip(&rows) {
         for (n, words) in lines.iter().take(*shown).enumerate() {
@@ -328,6 +314,29 @@ fn paragraphs(scene: &Scene<'_>, items: &[Item], area: Rect, buf: &mut Buffer) {
             put(buf, row, from, &words, item.style, view);
         }
     }
+}
+
+/// How many rows each paragraph gets: first one for all that must be said, then the rest of those by their need, then
+/// what may be left out.
+fn shares(items: &[Item], wrapped: &[Vec<String>], room: usize) -> Vec<usize> {
+    let mut rows = vec![0; items.len()];
+    let mut left = room;
+    let mut order: Vec<(u8, usize)> = items.iter().enumerate().map(|(n, item)| (item.need, n)).collect();
+    order.sort_unstable();
+    let must = |need: u8| need <= MUST;
+    for (only_musts, whole) in [(true, false), (true, true), (false, true)] {
+        for (need, n) in &order {
+            let (Some(has), Some(lines)) = (rows.get_mut(*n), wrapped.get(*n)) else { continue };
+            if only_musts && !must(*need) {
+                continue;
+            }
+            let wants = if whole { lines.len() } else { lines.len().min(1) };
+            let more = wants.saturating_sub(*has).min(left);
+            *has += more;
+            left -= more;
+        }
+    }
+    rows
 }
 
 /// Cut words keep their mark even where the row is full.

@@ -40,11 +40,15 @@ pub fn idle(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
         put(buf, row, at, "or enter it anew if it is worse", view.theme.dim, view);
     }
     let set = state.judge().set();
-    let signs: Vec<(String, String)> =
+    let mut words: Vec<(String, String)> =
         set.eye_signs().filter_map(|(_, sign)| sign.key.map(|key| (key.to_string(), text::plain(&sign.id)))).collect();
     let how = if scene.walk.how == How::Eye { String::new() } else { format!(" {}", how_words(scene.walk.how)) };
+    // Where the signs leave room, what the footer has no room for.
+    let more =
+        ["u undo", "v cannot judge", "x not reached", "n note", "k like this", "j jump", "/ find", ". next ruled"];
+    words.extend(more.iter().filter_map(|m| m.split_once(' ')).map(|(key, words)| (key.to_owned(), words.to_owned())));
     let left: Vec<Rect> = rows.collect();
-    flow(scene, &format!("sign{how}"), &signs, &left, buf);
+    flow(scene, &format!("sign{how}"), &words, &left, buf);
 }
 
 /// Sets keys with their words one after the other, over as many rows as there are; a mark says that some did not fit.
@@ -55,9 +59,11 @@ fn flow(scene: &Scene<'_>, lead: &str, list: &[(String, String)], rows: &[Rect],
     let mut last_row = rows.len() == 0;
     let mut at = put(buf, row, 1, lead, view.theme.dim, view) + 2;
     let margin = at;
+    let mark = u16::try_from(text::width(view.glyphs.ellipsis)).unwrap_or(1) + 1;
     for (n, (key, words)) in list.iter().enumerate() {
-        let wide = u16::try_from(text::width(key) + 1 + text::width(words)).unwrap_or(u16::MAX);
-        let reserve = if last_row && n + 1 < list.len() { 2 } else { 0 };
+        let gap = u16::from(!words.is_empty());
+        let wide = u16::try_from(text::width(key) + text::width(words)).unwrap_or(u16::MAX).saturating_add(gap);
+        let reserve = if last_row && n + 1 < list.len() { mark } else { 0 };
         if at.saturating_add(wide + reserve) > row.width {
             let Some(next) = rows.next() else {
                 put(buf, row, at, view.glyphs.ellipsis, view.theme.dim, view);
@@ -68,7 +74,7 @@ fn flow(scene: &Scene<'_>, lead: &str, list: &[(String, String)], rows: &[Rect],
             at = margin;
         }
         at = put(buf, row, at, key, view.theme.key, view);
-        at = put(buf, row, at + 1, words, view.theme.hint, view) + 2;
+        at = put(buf, row, at + gap, words, view.theme.hint, view) + 1 + gap;
     }
 }
 
@@ -96,13 +102,19 @@ pub fn pending(scene: &Scene<'_>, rooms: &Rooms, buf: &mut Buffer) {
     }
     let area = Rect { width: rooms.ruling.width + rooms.history.width, ..rooms.ruling };
     list(scene, &offers, pending.at(), area, rooms.tight, buf);
-    let mut rows = rows(rooms.strip);
-    if let Some(row) = rows.next() {
+    let mut rows: Vec<Rect> = rows(rooms.strip).collect();
+    let last = if rows.len() > 1 { rows.pop() } else { None };
+    if !rows.is_empty() {
         let lead = format!("{} {} {question}", entered(pending, set), view.glyphs.dot);
         let short: Vec<(String, String)> = offers.iter().map(|o| (o.key.clone(), o.word.clone())).collect();
-        flow(scene, &lead, &short, &[row], buf);
+        // Keys alone, where their words would push some of them out of sight.
+        let space: usize = rows.iter().map(|r| usize::from(r.width)).sum();
+        let needed: usize = short.iter().map(|(key, words)| text::width(key) + text::width(words) + 3).sum();
+        let bare = rows.len() == 1 && text::width(&lead) + 3 + needed > space;
+        let short = if bare { short.into_iter().map(|(key, _)| (key, String::new())).collect() } else { short };
+        flow(scene, &lead, &short, &rows, buf);
     }
-    if let Some(row) = rows.next() {
+    if let Some(row) = last {
         toggles(scene, pending, set, row, buf);
     }
 }

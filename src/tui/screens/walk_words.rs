@@ -43,6 +43,16 @@ pub fn cell_state(state: &State, head: HeadIx) -> CellState {
     }
 }
 
+/// The word of a state where there is little room.
+#[must_use]
+pub const fn short_word(cell: CellState) -> &'static str {
+    match cell {
+        CellState::Carried => "earlier finding",
+        CellState::Unsure => "not judged",
+        other => other.word(),
+    }
+}
+
 /// A sign that was seen: `paint on heat element, trace`. A sign's only part or only extent goes without saying.
 #[must_use]
 pub fn saw_words(set: &RuleSet, saw: &Saw) -> String {
