@@ -95,6 +95,12 @@ impl App {
         self.stack.last().map_or("", |s| s.name())
     }
 
+    /// The keys of the screen on top.
+    #[must_use]
+    pub fn keys(&self) -> Vec<super::keys::KeyLine> {
+        self.stack.last().map(|s| s.keys(&self.view())).unwrap_or_default()
+    }
+
     /// Takes one terminal event. Whether anything may look different comes back.
     pub fn take(&mut self, event: &Event) -> bool {
         self.now = self.setting.clock.now();

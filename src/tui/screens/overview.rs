@@ -9,7 +9,7 @@ use super::area_menu::AreaMenu;
 use super::begin::Begin;
 use super::close_looks::CloseLooks;
 use super::findings::Findings;
-use super::moves::{Cursor, MOVES};
+use super::moves::{Cursor, MOVES, key_lines};
 use super::notices::Notices;
 use super::parts::{self, count, state};
 use super::signoff::SignoffReview;
@@ -189,7 +189,7 @@ impl Screen for Overview {
             Action::Summary => begun,
             _ => true,
         });
-        own.into_iter().chain(lines(MOVES, |_| area_count(state) > 1)).collect()
+        own.into_iter().chain(key_lines(area_count(state) > 1)).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {
@@ -379,8 +379,8 @@ impl Table {
         let width = usize::from(width);
         let wordy = width >= 110;
         for c in &mut columns {
-            let number = (c.count)(&total).to_string().len() + 1;
-            c.width = 1 + if wordy { number + 1 + c.word.len() } else { number };
+            let digits = (c.count)(&total).to_string().len();
+            c.width = digits + if wordy { c.word.len() + 5 } else { 2 };
         }
         let bar = match width {
             0..70 => 5,
@@ -434,8 +434,8 @@ impl Table {
         for c in &self.columns {
             let n = (c.count)(counts);
             if n > 0 {
-                let wordy = c.width > c.word.len() + 2;
-                let words = if wordy { format!(" {} {n} {}", c.glyph, c.word) } else { format!(" {}{n}", c.glyph) };
+                let wordy = c.width > c.word.len() + 5;
+                let words = if wordy { format!("  {} {n} {}", c.glyph, c.word) } else { format!(" {}{n}", c.glyph) };
                 put(buf, row, column, &words, c.style, view);
             }
             column += u16::try_from(c.width).unwrap_or(0);
