@@ -2,7 +2,7 @@
 //! a file it makes the tests' site in a temporary folder.
 
 use chrono::{DateTime, FixedOffset, Local};
-use headround::record::desk::{Clock, Desk};
+use headround::record::desk::Clock;
 use headround::tui::app::{App, Setting};
 use headround::tui::drive::{TestClock, setting};
 use headround::tui::glyphs::Glyphs;
@@ -38,8 +38,7 @@ fn main() -> std::io::Result<()> {
     let theme = arguments.next().and_then(|name| Theme::named(&name)).unwrap_or_else(Theme::terminal);
     let glyphs = if arguments.next().is_some() { Glyphs::ascii() } else { Glyphs::unicode() };
     let plain = setting(&TestClock::at(""));
-    let mut app =
-        App::new(Setting { clock: Box::new(Wall), theme, glyphs, overview: |_: &Desk| common::Areas::new(), ..plain });
+    let mut app = App::new(Setting { clock: Box::new(Wall), theme, glyphs, ..common::with_screens(plain) });
     app.open(&path);
     headround::tui::run::run(&mut app)
 }

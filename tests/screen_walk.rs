@@ -5,6 +5,7 @@
 mod common;
 
 use common::{BEGUN, EARLIER, REGISTER, Site};
+use headround::tui::app::Setting;
 use headround::tui::screens::walk::Walk;
 
 /// Enters the dock, whose heads 1.2 and 2.3 carry earlier findings.
@@ -68,6 +69,8 @@ fn keys_record_what_the_key_law_says() {
         ("Enter v Down Enter", vec!["hall/1.1 could not be judged (light)"]),
         ("Enter v Esc", vec![]),
         ("Enter v 6 Enter f o g Enter", vec!["hall/1.1 could not be judged (other)"]),
+        ("Enter v 1 Space Left z", vec!["hall/1.1 could not be judged (too-far)", "hall/1.1 seen"]),
+        ("Enter x 1 Enter h z z", vec!["hall/1.1 not reached (locked)", "hall/1.1 seen"]),
         // Not reached: this head, the rest of the line, the rest of the area; only heads without an entry.
         ("Enter x 3 Enter h", vec!["hall/1.1 not reached (process)"]),
         ("Enter Space x 1 o s k Enter l", vec!["hall/1.1 seen", "hall/1.2..1.10 not reached (locked)"]),
@@ -276,8 +279,10 @@ fn ruled_heads_and_close_looks_are_gone_to_in_turn() {
 
 #[test]
 fn nothing_is_recorded_before_a_round_has_begun_or_in_a_read_only_file() {
-    let mut site = Site::of(REGISTER, |s| s);
-    site.drive.keys("Enter Space p 1 t w x v n u");
+    // The overview offers to begin a round first; a walk without one says so itself.
+    let at_once = |s| Setting { overview: |_| Walk::new(0, None), ..s };
+    let mut site = Site::of(REGISTER, at_once);
+    site.drive.keys("Space p 1 t w x v n u");
     assert_eq!(site.recorded(), [""; 0]);
     assert!(site.drive.shown(80, 24).contains("before a round has begun"), "{}", site.drive.shown(80, 24));
     // A finished line that is none of the format's makes the file read-only.
@@ -303,7 +308,7 @@ fn after_the_sign_off_one_is_asked_once_and_entries_are_marked() {
 fn one_resumes_where_one_left_off() {
     let folder = tempfile::tempdir().unwrap();
     let data = folder.path().to_owned();
-    let with = |s: headround::tui::app::Setting| headround::tui::app::Setting { data: Some(data.clone()), ..s };
+    let with = |s: Setting| Setting { data: Some(data.clone()), ..s };
     let text = format!("{REGISTER}{EARLIER}{BEGUN}");
     let mut site = Site::of(&text, with);
     site.drive.keys("Enter Down Down Right p1t");
@@ -312,7 +317,9 @@ fn one_resumes_where_one_left_off() {
     site.drive.keys("Enter");
     assert!(site.drive.shown(80, 24).contains("hall/3.2"), "{}", site.drive.shown(80, 24));
     // Another area begins at its own first head.
-    site.drive.keys("Esc Esc Down Enter");
+    site.drive.keys("Esc Esc");
+    assert_eq!(site.drive.top(), "overview");
+    site.drive.keys("Home Down Enter");
     assert!(site.drive.shown(80, 24).contains("dock/1.1"), "{}", site.drive.shown(80, 24));
 }
 
@@ -324,6 +331,30 @@ fn undo_goes_to_the_head_it_was_about() {
     site.drive.keys("Down y");
     assert!(site.drive.shown(80, 24).contains("hall/1.1"), "{}", site.drive.shown(80, 24));
     assert!(site.drive.shown(80, 24).contains("REPLACE"), "{}", site.drive.shown(80, 24));
+}
+
+#[test]
+fn a_head_that_could_not_be_judged_is_settled_by_a_look_at_it_alone() {
+    let mut site = Site::new();
+    site.drive.keys("Enter v1 wa");
+    let unsure = |site: &Site| site.drive.app().desk().unwrap().state().area_counts(0).unsure;
+    assert_eq!(unsure(&site), 1);
+    site.drive.keys("z");
+    assert_eq!(unsure(&site), 0);
+}
+
+#[test]
+fn enter_brings_the_heads_menu_and_esc_leads_back_to_the_head() {
+    let mut site = Site::new();
+    site.drive.keys("Enter Right p1t Enter");
+    assert_eq!(site.drive.top(), "head menu");
+    site.drive.keys("1");
+    assert_ne!(site.drive.top(), "walk");
+    site.drive.keys("Esc");
+    assert_eq!(site.drive.top(), "walk");
+    site.drive.keys("Enter 2");
+    assert_eq!(site.drive.top(), "walk");
+    assert_eq!(site.recorded().last().unwrap(), "hall/1.2 cleaned");
 }
 
 #[test]
@@ -378,9 +409,6 @@ fn an_area_without_heads_is_left_with_esc() {
     assert!(site.drive.shown(80, 24).contains("This area has no head"), "{}", site.drive.shown(80, 24));
     site.drive.keys("Esc");
     assert_eq!(site.drive.top(), "overview");
-    // The screen is public, and stands for itself without a site too.
-    let walk = Walk::new(7, None);
-    drop(walk);
 }
 
 /// What each snapshot shows: keys from the overview.
@@ -421,5 +449,25 @@ fn screens_at_other_sizes_and_without_colour() {
         site.drive.keys(keys);
         insta::assert_snapshot!(format!("{name}_80x24_plain"), site.drive.styled(80, 24));
         insta::assert_snapshot!(format!("{name}_60x20_plain"), site.drive.styled(60, 20));
+    }
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 24, failure_persistence: None, ..Default::default() })]
+
+    #[test]
+    fn no_keys_bring_the_walk_down_and_haste_alone_records_nothing(
+        keys in proptest::collection::vec("[a-z0-9;,./?-]|Space|Enter|Esc|Tab|Backspace|Up|Down|Left|Right|Home|End|PgUp|PgDn", 1..60),
+    ) {
+        let mut site = Site::new();
+        site.drive.keys("Enter").keys(&keys.join(" "));
+        let before = site.recorded().len();
+        // The last key again, as fast as a glove: whatever it is, it writes nothing.
+        if let Some(last) = keys.last() {
+            site.drive.hasty(last);
+        }
+        proptest::prop_assert_eq!(site.recorded().len(), before);
+        proptest::prop_assert_eq!(site.drive.buffer(80, 24).area.width, 80);
+        proptest::prop_assert_eq!(site.drive.buffer(40, 10).area.width, 40);
     }
 }

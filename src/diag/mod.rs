@@ -1,6 +1,8 @@
 //! Diagnostics as values: what happened, to what, and what to do now. Nothing here prints or reads a file; the
 //! renderers turn a [`Diagnostic`] into text for a terminal, one line, sentences for a screen reader, or JSON.
 
+#![deny(clippy::disallowed_methods)]
+
 pub mod render;
 pub mod tree;
 

@@ -263,6 +263,27 @@ fn findings_of_an_earlier_round_wait_for_an_answer() {
 }
 
 #[test]
+fn an_earlier_finding_on_a_head_that_is_not_reached_goes_on_to_the_next_round() {
+    let unreached = What::Unreached(Box::new(Unreached {
+        heads: heads("pack/1.1"),
+        why: UnreachedWhy::Process,
+        denied_by: None,
+        note: None,
+    }));
+    let mut entries = vec![
+        entry(1, "ines", "2025", begin("2025-11-20")),
+        entry(2, "ines", "2025", saw("pack/1.1", "corrosion", "frame", "light")),
+        entry(10, "ines", "2026", begin("2026-11-25")),
+        entry(11, "ines", "2026", unreached),
+    ];
+    let state = fold(entries.clone());
+    assert_eq!(state.counts().carried, 0, "nobody can answer for a head that was not reached");
+    assert_eq!(state.story(head(&state, "pack/1.1")).carried[0].answer, Answer::Open);
+    entries.push(entry(20, "ines", "2027", begin("2027-11-25")));
+    assert_eq!(fold(entries).counts().carried, 1);
+}
+
+#[test]
 fn a_replacement_mends_what_was_found_and_gives_the_head_its_new_kind() {
     let replaced = What::Did(Box::new(Did {
         head: heads("pack/1.4"),

@@ -321,7 +321,9 @@ impl State {
         Worked {
             status,
             judgement,
-            carried: story.carried.iter().any(|c| c.answer == Answer::Open),
+            // What could not be reached or judged answers for itself: the finding stays open and goes on to the next round.
+            carried: matches!(status, Status::Seen | Status::Unseen)
+                && story.carried.iter().any(|c| c.answer == Answer::Open),
             disagreement: self.disagree(ix, &story),
             mended: story.findings.iter().any(|f| matches!(f.fate, Fate::Mended(_))),
         }

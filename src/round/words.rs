@@ -35,7 +35,8 @@ pub fn entry_words(entry: &Entry) -> String {
         What::Settle(x) => format!("{} settled: {}", x.head, x.because),
         What::Signoff(x) => format!("signed by {}", x.name),
     };
-    plain(&words)
+    let one_line: String = words.chars().map(|c| if c.is_whitespace() { ' ' } else { c }).collect();
+    plain(&one_line)
 }
 
 /// What stands in the way of signing, in one sentence without a full stop.

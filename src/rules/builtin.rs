@@ -1,6 +1,6 @@
 //! The rule sets that are built into the program. It reads no file: their texts are part of the program.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use super::load;
 use super::model::RuleSet;
@@ -32,7 +32,15 @@ pub fn load(name: &str) -> Result<Arc<RuleSet>, Vec<Diagnostic>> {
         let it = Diagnostic::about(Severity::Error, "unknown-set", name, unknown("built-in rule set", name, names()));
         return Err(vec![it]);
     };
-    load::read(&source, &self::source).map(Arc::new)
+    // Their texts never change, so each is read and checked once, however many sites ask for it.
+    static READ: Mutex<Vec<Arc<RuleSet>>> = Mutex::new(Vec::new());
+    let mut read = READ.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    if let Some(known) = read.iter().find(|set| set.name == name) {
+        return Ok(Arc::clone(known));
+    }
+    let set = Arc::new(load::read(&source, &self::source)?);
+    read.push(Arc::clone(&set));
+    Ok(set)
 }
 
 #[cfg(test)]

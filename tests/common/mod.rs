@@ -2,16 +2,14 @@
 
 use std::path::PathBuf;
 
-use headround::record::desk::Desk;
 use headround::tui::app::Setting;
 use headround::tui::drive::{Drive, TestClock, setting};
 use headround::tui::glyphs::Glyphs;
-use headround::tui::keys::{Key, KeyLine};
-use headround::tui::screen::{Effect, Input, Screen, View};
-use headround::tui::screens::walk::Walk;
+use headround::tui::screens::help::Help;
+use headround::tui::screens::opening::Opening;
+use headround::tui::screens::overview::Overview;
+use headround::tui::screens::trouble::Trouble;
 use headround::tui::theme::Theme;
-use ratatui::buffer::Buffer;
-use ratatui::layout::{Position, Rect};
 
 /// Kinds and areas; the first area has 100 heads on 10 lines.
 pub const REGISTER: &str = "\
@@ -52,12 +50,23 @@ pub const BEGUN: &str = "\
 --- {\"id\":\"01KB0000000000000000000001\",\"at\":\"2025-11-26T08:00:00-05:00\",\"by\":\"ines\",\"round\":\"2025-b\",\"begin\":{\"date\":\"2025-11-26\",\"inspector\":\"Ines Tidewell\",\"licence\":\"PT-118\",\"purpose\":\"annual inspection\"}}
 ";
 
+/// The setting with the program's own screens.
+pub fn with_screens(setting: Setting) -> Setting {
+    Setting {
+        opening: Opening::boxed,
+        overview: Overview::boxed,
+        help: Help::boxed,
+        trouble: Trouble::boxed,
+        ..setting
+    }
+}
+
 /// A site file in a folder of its own, and the app that has it open.
 pub struct Site {
     _folder: tempfile::TempDir,
     /// The file.
     pub path: PathBuf,
-    /// The app, standing in the overview.
+    /// The app, standing in its first screen with a site.
     pub drive: Drive,
     /// How many entries there were before the first key.
     before: usize,
@@ -83,13 +92,13 @@ impl Site {
         let path = folder.path().join("quay.site.yaml");
         std::fs::write(&path, text).unwrap();
         let clock = TestClock::at("2025-11-26T09:00:00-05:00");
-        let setting = change(Setting { overview: |_: &Desk| Areas::new(), ..setting(&clock) });
+        let setting = change(with_screens(setting(&clock)));
         let mut drive = Drive::on(&path, setting, clock);
         // What was noticed on opening is read and left.
         while drive.top() == "trouble" {
             drive.keys("Esc");
         }
-        assert_eq!(drive.top(), "overview", "{}", drive.shown(100, 30));
+        assert_ne!(drive.top(), "opening", "{}", drive.shown(100, 30));
         let (before, struck) = (drive.entries().len(), drive.struck());
         Self { _folder: folder, path, drive, before, struck }
     }
@@ -99,43 +108,8 @@ impl Site {
         self.drive.struck() - self.struck
     }
 
-    /// What was recorded since the site was opened, in words.
+    /// What was recorded since the site was opened, in words; nothing once it is closed.
     pub fn recorded(&self) -> Vec<String> {
-        self.drive.entries().split_off(self.before)
-    }
-}
-
-/// The areas, one under the other: Up, Down and Enter, as in the overview.
-pub struct Areas {
-    at: u16,
-}
-
-impl Areas {
-    /// Standing at the first.
-    pub fn new() -> Box<dyn Screen> {
-        Box::new(Self { at: 0 })
-    }
-}
-
-impl Screen for Areas {
-    fn name(&self) -> &'static str {
-        "overview"
-    }
-
-    fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
-        Vec::new()
-    }
-
-    fn update(&mut self, input: &Input, _: &View<'_>) -> Vec<Effect> {
-        match input {
-            Input::Key(Key::Enter) => return vec![Effect::Push(Walk::new(self.at, None))],
-            Input::Key(Key::Down) => self.at += 1,
-            _ => {}
-        }
-        Vec::new()
-    }
-
-    fn draw(&self, _: &View<'_>, _: Rect, _: &mut Buffer) -> Option<Position> {
-        None
+        self.drive.entries().into_iter().skip(self.before).collect()
     }
 }

@@ -8,12 +8,13 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
 use super::find::Find;
+use super::head_menu::HeadMenu;
 use super::jump::Jump;
 use super::leave_check::LeaveCheck;
 use super::walk_ground::{At, Ground};
 use super::walk_keys::{Action, ENTERING, Entering, WALKING, rule_set_lines};
 use super::walk_pending::{Pending, Taken};
-use super::{walk_draw, walk_words};
+use super::{walk_act, walk_draw, walk_words};
 use crate::round::act;
 use crate::round::entry::{How, Id, What};
 use crate::round::layout::HeadIx;
@@ -138,7 +139,7 @@ impl Walk {
                 Vec::new()
             }
             Action::Leave => self.leave(ground, head),
-            Action::Menu => vec![Effect::Push(super::head_menu::HeadMenu::boxed(view, head))],
+            Action::Menu => vec![Effect::Push(HeadMenu::boxed(view, head))],
             Action::Undo => self.step_back(false, view),
             Action::Redo => self.step_back(true, view),
             Action::Seen => self.seen(ground, at, head, view),
@@ -285,10 +286,12 @@ impl Screen for Walk {
             lines(ENTERING, |_| true)
         } else {
             let carried = here.is_some_and(|(ground, _, head)| ground.state.has_open_carried(head));
+            let open = here.is_some_and(|(ground, _, head)| walk_act::is_open(ground.state, head));
             let unseen = here.is_some_and(|(ground, ..)| ground.state.area_counts(self.area).unseen > 0);
             let mine = here.is_some_and(|(ground, _, head)| self.last_saw(ground.state, head, view).is_some());
             let mut all = lines(WALKING, |action| match action {
-                Action::Still | Action::Gone => carried,
+                Action::Still => carried,
+                Action::Gone => carried || open,
                 Action::Sweep => unseen,
                 Action::Like => mine,
                 _ => here.is_some() || action == Action::Leave,
@@ -297,6 +300,9 @@ impl Screen for Walk {
                 // An answer to an earlier finding is offered only where one is asked for.
                 if !line.works && matches!(line.keys.as_str(), "a" | "z") {
                     line.rank = 9;
+                }
+                if line.keys == "z" && !carried {
+                    line.name = "in order".to_owned();
                 }
                 if line.keys == "-" {
                     line.name = walk_words::how_words(self.how).to_owned();

@@ -39,6 +39,11 @@ pub(super) fn only(state: &State, head: HeadIx) -> Option<Heads> {
     state.address(head).map(|a| Heads::single(&a))
 }
 
+/// Whether a head waits for a look: it was not reached or could not be judged.
+pub(super) fn is_open(state: &State, head: HeadIx) -> bool {
+    matches!(state.status(head), Status::Unsure | Status::Unreached)
+}
+
 impl Walk {
     /// Whether something may be recorded; otherwise what to do instead.
     pub(super) fn gate(&self, view: &View<'_>) -> Result<(), Vec<Effect>> {
@@ -164,6 +169,11 @@ impl Walk {
             Action::Like => match self.last_saw(state, head, view) {
                 Some(saw) => vec![Effect::Push(LikeThis::new(head, saw))],
                 None => vec![Effect::Tell("You have entered no defect on this head that could be repeated".to_owned())],
+            },
+            // Seen by a person who stands at this one head: that is what settles an earlier doubt.
+            Action::Gone if is_open(state, head) && !state.has_open_carried(head) => match only(state, head) {
+                Some(heads) => vec![Effect::Record(vec![Draft::from(What::Seen(heads))]), Effect::Remember(head)],
+                None => Vec::new(),
             },
             Action::Still | Action::Gone => self.answer(action == Action::Still, state, head),
             _ => Vec::new(),

@@ -173,8 +173,8 @@ fn quiet_item(scene: &Scene<'_>) -> Item {
     let words = match state.status(scene.head) {
         Status::Seen => {
             let entry = state.seen_entry(scene.head).and_then(|ix| state.entry(ix));
-            let by = entry.map_or(String::new(), |e| format!(", {}", by_words(scene, e)));
-            format!("seen{by}; nothing was found that asks for anything")
+            let by = entry.map_or(String::new(), |e| format!(" {}", by_words(scene, e)));
+            format!("seen{by}; nothing found")
         }
         _ => "nothing recorded in this round yet".to_owned(),
     };

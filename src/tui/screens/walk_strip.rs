@@ -4,7 +4,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::walk_act::closed;
+use super::walk_act::{closed, is_open};
 use super::walk_draw::{Rooms, Scene};
 use super::walk_pending::{Asking, Pending, extent_key, part_key};
 use super::walk_words::{applied_words, how_words};
@@ -38,6 +38,15 @@ pub fn idle(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
             at = put(buf, row, at, words, view.theme.hint, view);
         }
         put(buf, row, at, "or enter it anew if it is worse", view.theme.dim, view);
+    }
+    if is_open(state, scene.head)
+        && !state.has_open_carried(scene.head)
+        && let Some(row) = rows.next()
+    {
+        let at = put(buf, row, 1, "looked at since? ", view.theme.unsure, view);
+        let at = put(buf, row, at, "z", view.theme.key, view);
+        let at = put(buf, row, at, " in order  ", view.theme.hint, view);
+        put(buf, row, at, "or enter what you see", view.theme.dim, view);
     }
     let set = state.judge().set();
     let mut words: Vec<(String, String)> =
