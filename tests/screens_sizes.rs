@@ -2,7 +2,7 @@
 
 mod screens_support;
 
-use screens_support::{Bench, On, WAYS};
+use screens_support::{Bench, On, REGISTER, WAYS};
 
 fn there(name: &str, on: On, keys: &str, ascii: bool) -> Bench {
     let mut bench = if ascii { Bench::ascii(on) } else { Bench::new(on) };
@@ -65,5 +65,32 @@ fn scrolling_and_moving_never_panic_at_any_size() {
             }
         }
         assert_eq!(bench.drive.top(), *name);
+    }
+}
+
+#[test]
+fn trouble_shows_the_line_it_is_about_and_points_at_the_place() {
+    let bench = Bench::of(&REGISTER.replace("[4 int-upright]", "[4 int-uprigth]"));
+    assert_eq!(bench.drive.top(), "trouble");
+    let shown = bench.shown();
+    let mut lines = shown.lines();
+    let line = lines.find(|l| l.contains("│") && l.contains("int-uprigth")).expect("the line");
+    let marks = lines.next().expect("marks");
+    let at = |l: &str, what: &str| l.find(what).map(|i| l[..i].chars().count());
+    assert_eq!(at(marks, "^^^"), at(line, "int-uprigth"), "{shown}");
+    assert!(shown.contains("Did you mean 'int-upright'?"), "{shown}");
+}
+
+#[test]
+fn of_thousands_of_areas_only_those_that_show_are_drawn_and_all_can_be_reached() {
+    let (head, _) = REGISTER.split_once("areas:\n").expect("areas");
+    let areas: String = (1..=3000).map(|n| format!("  a{n}: {{name: Bay {n}, lines: [1 qr-pendent]}}\n")).collect();
+    let mut bench = Bench::of(&format!("{head}areas:\n{areas}"));
+    for (keys, first) in [("Home", "a1 "), ("End", "a3000 "), ("PgUp", "a29"), ("Home PgDn Down", "a")] {
+        bench.drive.keys(keys);
+        let shown = bench.drive.shown(80, 24);
+        let here = shown.lines().find(|l| l.starts_with(" ▸ ")).expect("a cursor");
+        assert!(here.starts_with(&format!(" ▸ {first}")), "{keys}: {here}");
+        assert!(shown.contains("3000 heads in 3000 areas"), "{shown}");
     }
 }

@@ -3,6 +3,7 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
+use ratatui::style::Style;
 use ratatui::widgets::{Block, Clear, Widget};
 use unicode_segmentation::UnicodeSegmentation;
 
@@ -434,9 +435,6 @@ impl Screen for Choose {
             let Ok(n) = u16::try_from(n) else { break };
             let row = Rect { y: inner.y + n, height: 1, ..inner };
             let here = at == self.at;
-            if here {
-                buf.set_style(row, view.theme.selected);
-            }
             let mark = if here { view.glyphs.point_right } else { " " };
             let column = put(buf, row, 0, mark, view.theme.text, view);
             let column = put(buf, row, column + 1, &choice.key.to_string(), view.theme.key, view);
@@ -446,7 +444,7 @@ impl Screen for Choose {
                 put(buf, row, column, &choice.hint, view.theme.dim, view);
             }
             if here {
-                buf.set_style(row, view.theme.selected);
+                buf.set_style(row, Style::reset().patch(view.theme.text).patch(view.theme.selected));
             }
         }
         None

@@ -115,14 +115,30 @@ impl Bench {
         Self::with(on, |s| Setting { theme: Theme::mono(), glyphs: Glyphs::ascii(), ..s })
     }
 
+    /// An app told to open a file of that text, whatever comes of it.
+    pub fn of(text: &str) -> Self {
+        Self::start(text, On::Site, |s| s)
+    }
+
     fn with(on: On, change: impl FnOnce(Setting) -> Setting) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("quay.site.yaml");
         let text = match on {
             On::Nothing | On::NoRound => REGISTER.to_owned(),
             On::AllSeen => format!("{REGISTER}{}", ALL_SEEN.trim_start()),
             On::Site | On::Closed => format!("{REGISTER}{}{}", EARLIER.trim_start(), NOW.trim_start()),
         };
+        let mut bench = Self::start(&text, on, change);
+        if on != On::Nothing {
+            assert_eq!(bench.drive.top(), "overview", "{}", bench.drive.shown(100, 30));
+        }
+        if on == On::Closed {
+            bench.drive.keys("Esc");
+        }
+        bench
+    }
+
+    fn start(text: &str, on: On, change: impl FnOnce(Setting) -> Setting) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("quay.site.yaml");
         std::fs::write(&path, text).unwrap();
         let clock = TestClock::at("2026-11-25T09:00:00-05:00");
         let setting = change(Setting {
@@ -132,14 +148,8 @@ impl Bench {
             trouble: trouble::Trouble::boxed,
             ..setting(&clock)
         });
-        let mut drive = if on == On::Nothing { Drive::new(setting, clock) } else { Drive::on(&path, setting, clock) };
-        if on != On::Nothing {
-            assert_eq!(drive.top(), "overview", "{}", drive.shown(100, 30));
-        }
+        let drive = if on == On::Nothing { Drive::new(setting, clock) } else { Drive::on(&path, setting, clock) };
         let before = drive.entries().len();
-        if on == On::Closed {
-            drive.keys("Esc");
-        }
         Self { folder, drive, before }
     }
 
