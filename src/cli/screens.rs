@@ -34,7 +34,7 @@ fn start(session: &mut Session<'_, '_>, file: Option<&Path>) -> Done {
     if let Some(file) = file {
         app.open(file);
     }
-    run::run(&mut app).map_err(|error| {
+    run::run(&mut app, session.clock()).map_err(|error| {
         let it = Diagnostic::about(Severity::Error, "terminal", "headround", format!("the terminal could not be used: {error}"));
         Failure::from(it.help("what was entered is in the file; try another terminal, or 'headround walk FILE --plain'"))
     })?;
@@ -153,13 +153,13 @@ mod tests {
         let mut global = Global::default();
         for (term, ascii) in [(None, false), (Some("xterm-256color"), false), (Some("linux"), true), (Some("dumb"), true)] {
             around.term = term.map(str::to_owned);
-            assert_eq!(with(&global, &around, Session::draws_ascii), ascii, "{term:?}");
+            assert_eq!(with(&global, &around, |s| s.draws_ascii()), ascii, "{term:?}");
         }
-        assert_eq!(with(&global, &around, Session::by).as_deref(), Some("ines"));
+        assert_eq!(with(&global, &around, |s| s.by()).as_deref(), Some("ines"));
         around.by = Some("i.t\u{1b}".into());
-        assert_eq!(with(&global, &around, Session::by).as_deref(), Some("i.t\u{fffd}"));
+        assert_eq!(with(&global, &around, |s| s.by()).as_deref(), Some("i.t\u{fffd}"));
         global.by = Some("osk".into());
-        assert_eq!(with(&global, &around, Session::by).as_deref(), Some("osk"));
+        assert_eq!(with(&global, &around, |s| s.by()).as_deref(), Some("osk"));
         global.by = Some(" ".into());
         assert_eq!(with(&global, &around, |s| s.writer().is_err()), true);
     }

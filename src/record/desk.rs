@@ -17,7 +17,7 @@ use crate::round::state::State;
 use crate::rules::judge::Judge;
 
 /// Clock and chance, which only the program's edge may read.
-pub trait Clock {
+pub trait Clock: Send + Sync {
     /// The moment, with the place's offset.
     fn now(&self) -> DateTime<FixedOffset>;
 
