@@ -11,7 +11,7 @@ use crate::rules::judge::{Judge, Judgement, Profile};
 use crate::rules::model::{Class, Ruling};
 use crate::trade::address::{Address, Heads};
 use crate::trade::register::{Area, KindIx, Register};
-use crate::trade::register_text::parse_line;
+use crate::trade::register_text::{MAX_HEADS, parse_line};
 
 /// The index of an entry in [`State::entries`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -467,6 +467,9 @@ impl State {
             note: None,
             lines,
         };
+        if self.register.head_count() + area.place_count() > MAX_HEADS {
+            return self.problem(id, format!("with area '{}' the site would hold more than {MAX_HEADS} heads", new.id));
+        }
         if self.register.area_named(new.id.as_str()).is_some() || self.layout.add_area(&area).is_none() {
             return self.problem(id, format!("an area named '{}' exists already", new.id));
         }
