@@ -105,10 +105,8 @@ impl Desk {
                 format!("entry {}: {}", problem.entry, problem.why),
             ));
         }
-        if mode == Mode::Write
-            && let Err(why) = &opened.writable
-        {
-            notices.push(told(&shown, Severity::Warning, "read-only", &why.to_string()));
+        for notice in notices.iter_mut().filter(|n| n.code == "read-only") {
+            *notice = told(&shown, notice.severity, "read-only", &notice.message);
         }
         let desk = Self {
             path: path.to_owned(),
