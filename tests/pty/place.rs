@@ -2,7 +2,7 @@
 //! time, and what became of a site file is read back with the library. Holds no test.
 #![allow(dead_code)]
 
-use std::io::{Read as _, Write as _};
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -14,7 +14,7 @@ use headround::round::words::entry_words;
 pub const PROGRAM: &str = env!("CARGO_BIN_EXE_headround");
 
 /// How long anything may take before a test gives up: far beyond what a loaded machine needs.
-pub const PATIENCE: Duration = Duration::from_secs(60);
+pub const PATIENCE: Duration = Duration::from_secs(45);
 
 /// Two kinds, three areas; the first area has 100 heads on 10 lines.
 pub const REGISTER: &str = "\

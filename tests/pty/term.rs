@@ -47,11 +47,26 @@ fn some(n: u16) -> NonZeroU16 {
 impl Term {
     /// The program with arguments, in a terminal of a size.
     pub fn start(place: &Place, arguments: &[&str], columns: u16, rows: u16) -> Self {
-        Self::start_with(place, arguments, columns, rows, &[])
+        Self::spawn(place, ".", arguments, (columns, rows), &[])
+    }
+
+    /// The same in a folder of the place.
+    pub fn start_in(place: &Place, folder: &str, arguments: &[&str], columns: u16, rows: u16) -> Self {
+        Self::spawn(place, folder, arguments, (columns, rows), &[])
     }
 
     /// The same with further variables.
     pub fn start_with(place: &Place, arguments: &[&str], columns: u16, rows: u16, more: &[(&str, &str)]) -> Self {
+        Self::spawn(place, ".", arguments, (columns, rows), more)
+    }
+
+    fn spawn(
+        place: &Place,
+        folder: &str,
+        arguments: &[&str],
+        (columns, rows): (u16, u16),
+        more: &[(&str, &str)],
+    ) -> Self {
         let pair = native_pty_system().openpty(size(columns, rows)).expect("a pseudo-terminal");
         let mut command = CommandBuilder::new(PROGRAM);
         command.args(arguments);
@@ -62,7 +77,7 @@ impl Term {
         for (name, value) in more {
             command.env(name, value);
         }
-        command.cwd(place.folder());
+        command.cwd(place.path(folder));
         let child = pair.slave.spawn_command(command).expect("the program starts");
         let mut reader = pair.master.try_clone_reader().expect("a reader");
         let writer = pair.master.take_writer().expect("a writer");
@@ -151,7 +166,7 @@ impl Term {
 
     /// Waits until the screen shows a text, or fails the test.
     #[track_caller]
-    pub fn see(&self, text: &str) -> &Self {
+    pub fn see(&mut self, text: &str) -> &mut Self {
         if let Err(why) = self.wait_for(text) {
             panic!("{why}");
         }
@@ -160,18 +175,9 @@ impl Term {
 
     /// Waits until the screen no longer shows a text, or fails the test.
     #[track_caller]
-    pub fn unsee(&self, text: &str) -> &Self {
+    pub fn unsee(&mut self, text: &str) -> &mut Self {
         if let Err(why) = self.wait(text, |shown| !shown.parser.screen().contents().contains(text)) {
             panic!("still there: {why}");
-        }
-        self
-    }
-
-    /// Waits until the screen is as asked, or fails the test.
-    #[track_caller]
-    pub fn until(&self, what: &str, mut holds: impl FnMut(&vt100::Screen) -> bool) -> &Self {
-        if let Err(why) = self.wait(what, |shown| holds(shown.parser.screen())) {
-            panic!("{why}");
         }
         self
     }
