@@ -1,7 +1,14 @@
 //! The sample sites as they are committed: made by the generator from their registers, sound to the last sum, and saying
 //! what a newcomer is told they say.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 
 #[path = "../examples/make_samples/sites.rs"]
 mod sites;

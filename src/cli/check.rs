@@ -162,7 +162,12 @@ fn complaint(verdict: &Verdict, round: &str, file: &str) -> Vec<Diagnostic> {
     match verdict.lines {
         Lines::Unchanged => {}
         Lines::Missing(n) => {
-            put(Severity::Error, "signed-missing", format!("{n} lines of the signed round '{round}' are missing"), copy);
+            put(
+                Severity::Error,
+                "signed-missing",
+                format!("{n} lines of the signed round '{round}' are missing"),
+                copy,
+            );
         }
         Lines::More(n) => put(
             Severity::Error,
@@ -190,7 +195,11 @@ fn say(found: &Found, session: &mut Session<'_, '_>) -> std::io::Result<()> {
     let word = if found.sound { "sound" } else { "not sound" };
     let mut parts = vec![format!("{}: {word}", found.file)];
     if found.site.is_some() {
-        parts.push(format!("{}, {}", many(found.heads, "head"), if found.entries == 1 { "1 entry".to_owned() } else { format!("{} entries", found.entries) }));
+        parts.push(format!(
+            "{}, {}",
+            many(found.heads, "head"),
+            if found.entries == 1 { "1 entry".to_owned() } else { format!("{} entries", found.entries) }
+        ));
     }
     for (n, name) in [(found.errors, "error"), (found.warnings, "warning"), (found.notes, "note")] {
         if n > 0 {

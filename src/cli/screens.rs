@@ -26,7 +26,9 @@ pub fn site(session: &mut Session<'_, '_>, file: &Path) -> Done {
 fn start(session: &mut Session<'_, '_>, file: Option<&Path>) -> Done {
     if !session.can_ask() {
         let it = Diagnostic::about(Severity::Error, "no-terminal", "headround", "the screens need a terminal");
-        return Err(it.help("for lines of text use 'headround walk FILE --plain'; 'headround --help' lists the commands").into());
+        return Err(it
+            .help("for lines of text use 'headround walk FILE --plain'; 'headround --help' lists the commands")
+            .into());
     }
     let setting = setting(session)?;
     session.streams.out.flush()?;
@@ -35,8 +37,15 @@ fn start(session: &mut Session<'_, '_>, file: Option<&Path>) -> Done {
         app.open(file);
     }
     run::run(&mut app, session.clock()).map_err(|error| {
-        let it = Diagnostic::about(Severity::Error, "terminal", "headround", format!("the terminal could not be used: {error}"));
-        Failure::from(it.help("what was entered is in the file; try another terminal, or 'headround walk FILE --plain'"))
+        let it = Diagnostic::about(
+            Severity::Error,
+            "terminal",
+            "headround",
+            format!("the terminal could not be used: {error}"),
+        );
+        Failure::from(
+            it.help("what was entered is in the file; try another terminal, or 'headround walk FILE --plain'"),
+        )
     })?;
     Ok(Outcome::Fine)
 }
@@ -151,7 +160,9 @@ mod tests {
     fn plain_terminals_get_ascii_and_names_are_taken_in_order() {
         let mut around = around();
         let mut global = Global::default();
-        for (term, ascii) in [(None, false), (Some("xterm-256color"), false), (Some("linux"), true), (Some("dumb"), true)] {
+        for (term, ascii) in
+            [(None, false), (Some("xterm-256color"), false), (Some("linux"), true), (Some("dumb"), true)]
+        {
             around.term = term.map(str::to_owned);
             assert_eq!(with(&global, &around, |s| s.draws_ascii()), ascii, "{term:?}");
         }

@@ -113,10 +113,21 @@ impl<F: FnMut(Met<'_>)> Scanner<'_, F> {
     /// Every writer's entries form a chain; a link into nowhere says that a line was cut away.
     fn check_chain(&mut self) {
         let mut lasts: HashMap<&str, Id> = HashMap::new();
+        // The writer at work and their last entry; it goes into the map when another one takes over.
+        let mut at_work: Option<(&Arc<str>, Id)> = None;
         let mut gaps = Vec::new();
         let mut missing = HashSet::new();
         for (entry, line) in self.entries.iter().zip(&self.lines) {
-            let last = lasts.insert(&entry.by, entry.id);
+            let last = match at_work {
+                Some((by, last)) if Arc::ptr_eq(by, &entry.by) => Some(last),
+                _ => {
+                    if let Some((by, last)) = at_work {
+                        lasts.insert(by, last);
+                    }
+                    lasts.get(&*entry.by).copied()
+                }
+            };
+            at_work = Some((&entry.by, entry.id));
             if let Some(prev) = entry.prev()
                 && last != Some(prev)
                 && self.entries.binary_search_by_key(&prev, |e| e.id).is_err()

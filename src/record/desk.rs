@@ -273,7 +273,7 @@ impl Desk {
         self.state
             .find_entry(id)
             .and_then(|e| self.state.entry(e))
-            .map(|e| crate::round::words::entry_words(e))
+            .map(crate::round::words::entry_words)
             .unwrap_or_default()
     }
 

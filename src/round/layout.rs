@@ -224,8 +224,14 @@ impl Layout {
     }
 
     /// Calls `each` for every head an address form names, removed ones included, by line and place.
-    pub fn each(&self, heads: &Heads, mut each: impl FnMut(HeadIx)) {
-        let Some(area) = self.area(&heads.area) else { return };
+    pub fn each(&self, heads: &Heads, each: impl FnMut(HeadIx)) {
+        if let Some(area) = self.area(&heads.area) {
+            self.each_in(area, heads, each);
+        }
+    }
+
+    /// The same where the index of the address form's area is known.
+    pub(super) fn each_in(&self, area: u16, heads: &Heads, mut each: impl FnMut(HeadIx)) {
         let rows = self.rows(area);
         let (first, last) = heads.lines();
         let from = usize::from(first).saturating_sub(1);

@@ -164,6 +164,10 @@ impl Counts {
     }
 }
 
+fn bit_of(person: usize) -> u64 {
+    1 << person.min(63)
+}
+
 /// Everything known of a site, as seen from one of its rounds.
 pub struct State {
     pub(super) register: Register,
@@ -248,12 +252,56 @@ impl State {
             Some(name) => self.rounds.named(name),
             None => self.rounds.latest(),
         };
+        // Neighbouring entries mostly share round and person: those are looked up where they change.
+        let mut view: Option<(&Arc<str>, Option<bool>)> = None;
+        let mut person: Option<(&Arc<str>, u64)> = None;
         for (ix, entry) in entries.iter().enumerate() {
-            self.place(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX)), entry);
+            let now = match view.filter(|(name, _)| Arc::ptr_eq(name, &entry.round)) {
+                Some((_, now)) => now,
+                None => view.insert((&entry.round, self.in_view(entry))).1,
+            };
+            let Some(now) = now else { continue };
+            let bit = match person.filter(|(name, _)| Arc::ptr_eq(name, &entry.by)) {
+                Some((_, bit)) => bit,
+                None => person.insert((&entry.by, self.person_bit(&entry.by))).1,
+            };
+            self.place_known(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX)), entry, now, bit);
         }
         self.entries = entries;
-        for ix in 0..self.layout.heads.len() {
-            self.refresh(HeadIx(u32::try_from(ix).unwrap_or(u32::MAX)));
+        self.refresh_all();
+    }
+
+    /// Works out every head; none has been counted yet. Most have no entry but `seen`, and of those nothing else can follow
+    /// than [`Self::refresh`] would find.
+    fn refresh_all(&mut self) {
+        let keep = self.judge.keep();
+        let mut profiled = None;
+        for at in 0..self.layout.heads.len() {
+            let ix = HeadIx(u32::try_from(at).unwrap_or(u32::MAX));
+            let (Some(head), Some(now)) = (self.layout.heads.get(at), self.heads.get_mut(at)) else { continue };
+            if !now.marks.is_empty() || head.found {
+                self.refresh(ix);
+                continue;
+            }
+            let area = head.area;
+            let seen = now.seen_by != 0;
+            now.counted = true;
+            if seen {
+                now.status = Status::Seen;
+                now.judgement = Some(keep);
+            }
+            if profiled != Some((area, head.kind)) {
+                profiled = Some((area, head.kind));
+                self.profile(ix);
+            }
+            if let Some(counts) = self.counts.get_mut(usize::from(area)) {
+                counts.heads += 1;
+                counts.seen += usize::from(seen);
+                counts.unseen += usize::from(!seen);
+                if let Some(kept) = counts.rulings.first_mut() {
+                    *kept += usize::from(seen);
+                }
+            }
         }
     }
 
@@ -377,9 +425,15 @@ impl State {
 
     /// Puts an entry where the heads it speaks of find it. Structure is changed only by entries that stand.
     fn place(&mut self, ix: EntryIx, entry: &Entry) {
-        let Some(now) = self.in_view(entry) else { return };
+        if let Some(now) = self.in_view(entry) {
+            let person = self.person_bit(&entry.by);
+            self.place_known(ix, entry, now, person);
+        }
+    }
+
+    /// The same of an entry whose round is in view, and known to be the present one or not, as is its writer's bit.
+    fn place_known(&mut self, ix: EntryIx, entry: &Entry, now: bool, person: u64) {
         let (id, stands) = (entry.id, self.stands(ix));
-        let person = self.person_bit(&entry.by);
         match &entry.what {
             What::Begin(_) | What::Signoff(_) | What::Retract(_) => {}
             What::Seen(heads) => {
@@ -433,14 +487,17 @@ impl State {
         let stands = self.stands(ix);
         let mut any = false;
         let now = &mut self.heads;
-        self.layout.each(heads, |head| {
-            any = true;
-            if let Some(now) = now.get_mut(head.at()).filter(|_| stands) {
-                now.seen = ix;
-                now.seen_by |= person;
-            }
-        });
-        match self.layout.area(&heads.area).and_then(|a| self.seen_in.get_mut(usize::from(a))) {
+        let area = self.layout.area(&heads.area);
+        if let Some(area) = area {
+            self.layout.each_in(area, heads, |head| {
+                any = true;
+                if let Some(now) = now.get_mut(head.at()).filter(|_| stands) {
+                    now.seen = ix;
+                    now.seen_by |= person;
+                }
+            });
+        }
+        match area.and_then(|a| self.seen_in.get_mut(usize::from(a))) {
             Some(list) if any => list.push(ix),
             _ => self.problem(id, format!("'{heads}' is not in the register")),
         }
@@ -546,16 +603,18 @@ impl State {
     }
 
     fn person_bit(&mut self, by: &Arc<str>) -> u64 {
-        if !self.person_of.contains_key(by) {
-            self.person_of.insert(Arc::clone(by), self.people.len());
-            self.people.push(Arc::clone(by));
+        if let Some(known) = self.person_of.get(by) {
+            return bit_of(*known);
         }
-        self.bit(by)
+        let number = self.people.len();
+        self.person_of.insert(Arc::clone(by), number);
+        self.people.push(Arc::clone(by));
+        bit_of(number)
     }
 
     /// The bit that stands for a person; beyond the 63rd they share one.
     pub(super) fn bit(&self, by: &Arc<str>) -> u64 {
-        1 << self.person_of.get(by).copied().unwrap_or(63).min(63)
+        bit_of(self.person_of.get(by).copied().unwrap_or(usize::MAX))
     }
 
     /// Works out a head anew from the entries about it, and keeps the counts and lists in step.

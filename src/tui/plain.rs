@@ -214,7 +214,12 @@ impl Walk {
                 self.record(desk, clock, vec![plainly(What::Unsure(Box::new(what)))], &mut lines);
             }
             Order::Note(text) => {
-                self.record(desk, clock, vec![plainly(What::Note(Box::new(Note { head: Some(head), text })))], &mut lines);
+                self.record(
+                    desk,
+                    clock,
+                    vec![plainly(What::Note(Box::new(Note { head: Some(head), text })))],
+                    &mut lines,
+                );
             }
             Order::Did(did, kind) => {
                 if let Some(kind) = kind.as_ref().filter(|k| state.register().kind_named(k).is_none()) {
@@ -322,7 +327,9 @@ impl Walk {
 
     fn like(&mut self, state: &State, at: HeadIx, number: usize) -> Vec<String> {
         let Some((_, saw)) = self.last.as_ref().filter(|(head, _)| *head == at) else {
-            return vec!["Record a sign on this head first; then the same can be recorded on the next heads.".to_owned()];
+            return vec![
+                "Record a sign on this head first; then the same can be recorded on the next heads.".to_owned(),
+            ];
         };
         let heads = act::like_this(state, at, number);
         let ranges = act::ranges(state, &heads);

@@ -5,7 +5,16 @@ use crate::support::Place;
 #[test]
 fn a_round_takes_the_year_as_its_name() {
     let place = Place::with_harbour();
-    let begin = ["begin", "@harbour.site.yaml", "--inspector", "Ines Tidewell", "--licence", "PT-118", "--purpose", "annual inspection"];
+    let begin = [
+        "begin",
+        "@harbour.site.yaml",
+        "--inspector",
+        "Ines Tidewell",
+        "--licence",
+        "PT-118",
+        "--purpose",
+        "annual inspection",
+    ];
     assert_snapshot!(place.run(&begin), @r"
     exit 0
     Round '2026' begun on 2026-11-25 by Ines Tidewell.
@@ -27,7 +36,17 @@ fn a_round_takes_the_year_as_its_name() {
 #[test]
 fn a_name_of_ones_own_begins_a_second_round_and_json_tells_the_entry() {
     let place = Place::half_walked();
-    let ran = place.fine(&["begin", "@harbour.site.yaml", "--inspector", "Osk Brannagh-Fell", "--round", "follow-up", "--date", "2026-12-01", "--json"]);
+    let ran = place.fine(&[
+        "begin",
+        "@harbour.site.yaml",
+        "--inspector",
+        "Osk Brannagh-Fell",
+        "--round",
+        "follow-up",
+        "--date",
+        "2026-12-01",
+        "--json",
+    ]);
     let told = ran.json();
     assert_eq!(told["round"], "follow-up");
     assert_eq!(told["begin"]["date"], "2026-12-01");

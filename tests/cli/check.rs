@@ -109,7 +109,8 @@ fn several_files_are_checked_and_the_bad_ones_decide_the_exit_code() {
     let place = Place::walked();
     place.write("torn.site.yaml", &format!("{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z00000000000"));
     place.write("rules.site.yaml", &HARBOUR.replace("nfpa25-2023", "house-rules"));
-    let ran = place.run(&["check", "@torn.site.yaml", "@rules.site.yaml", "@harbour.site.yaml", "--diagnostics", "short"]);
+    let ran =
+        place.run(&["check", "@torn.site.yaml", "@rules.site.yaml", "@harbour.site.yaml", "--diagnostics", "short"]);
     assert_eq!(ran.code, 2);
     assert_snapshot!(ran, @r"
     exit 2

@@ -5,10 +5,12 @@ use crate::support::{HARBOUR, Place};
 fn files() -> Vec<(&'static str, Vec<u8>)> {
     let text = |t: String| t.into_bytes();
     let bomb = "a: &a [x, x, x, x, x, x, x, x, x]\n".to_owned()
-        + &(b'b'..=b'i').map(|c| {
-            let (c, p) = (c as char, (c - 1) as char);
-            format!("{c}: &{c} [*{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}]\n")
-        }).collect::<String>();
+        + &(b'b'..=b'i')
+            .map(|c| {
+                let (c, p) = (c as char, (c - 1) as char);
+                format!("{c}: &{c} [*{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}]\n")
+            })
+            .collect::<String>();
     vec![
         ("empty", Vec::new()),
         ("binary", (0..=255).cycle().take(5000).collect()),
@@ -24,8 +26,18 @@ fn files() -> Vec<(&'static str, Vec<u8>)> {
         ("cold-rating", text(HARBOUR.replace("155 F", "-9000 F"))),
         ("newer", text(HARBOUR.replace("site 1", "site 9"))),
         ("long-line", text(format!("{HARBOUR}--- {{\"id\":\"{}\"}}\n", "x".repeat(3_000_000)))),
-        ("bad-entry", text(format!("{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"now\",\"by\":\"\\u001b[31m\"}}\n"))),
-        ("bad-round-name", text(format!("{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"\\u001b[31mosk\",\"round\":\"\\u001b]0;x\\u0007\",\"seen\":\"hall\"}}\n"))),
+        (
+            "bad-entry",
+            text(format!(
+                "{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"now\",\"by\":\"\\u001b[31m\"}}\n"
+            )),
+        ),
+        (
+            "bad-round-name",
+            text(format!(
+                "{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"\\u001b[31mosk\",\"round\":\"\\u001b]0;x\\u0007\",\"seen\":\"hall\"}}\n"
+            )),
+        ),
     ]
 }
 

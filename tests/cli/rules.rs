@@ -17,7 +17,8 @@ fn built_in_sets_and_those_of_the_folder_are_listed() {
     place.write("rules/broken.yaml", "format: headround rules 1\nname: broken\n");
     let ran = place.run(&["rules", "list", "--json"]);
     assert_eq!(ran.code, 2, "{ran}");
-    let names: Vec<_> = ran.json().as_array().unwrap().iter().map(|r| (r["name"].clone(), r["title"].is_null())).collect();
+    let names: Vec<_> =
+        ran.json().as_array().unwrap().iter().map(|r| (r["name"].clone(), r["title"].is_null())).collect();
     assert_eq!(names, [("nfpa25-2023".into(), false), ("broken".into(), true), ("harbour".into(), false)]);
 }
 

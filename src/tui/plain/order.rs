@@ -135,7 +135,11 @@ pub struct Seeing {
 /// Every word that can be typed: the words, what follows them, what it does.
 pub const WORDS: &[(&[&str], &str, &str)] = &[
     (&["s", "seen"], "", "seen, nothing found; go on to the next head"),
-    (&["SIGN"], "PART EXTENT [: note]", "a sign was seen, as in 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them"),
+    (
+        &["SIGN"],
+        "PART EXTENT [: note]",
+        "a sign was seen, as in 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them",
+    ),
     (&["k", "like"], "NUMBER", "the same on so many heads after this one"),
     (&["a", "still"], "", "the finding of an earlier round is still there"),
     (&["z", "gone"], "", "the finding of an earlier round is gone"),
@@ -206,7 +210,9 @@ pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
             _ => return Err("write 'next', 'next open', 'next ruled' or 'next look'".to_owned()),
         }),
         "back" => Order::Back,
-        "j" | "go" if bare => return Err("where to? write 'go 3.7', 'go pack/3.7' or a number of the last list".to_owned()),
+        "j" | "go" if bare => {
+            return Err("where to? write 'go 3.7', 'go pack/3.7' or a number of the last list".to_owned());
+        }
         "j" | "go" => Order::Go(rest.to_owned()),
         "areas" => Order::Areas,
         "area" if bare => Order::Areas,
@@ -289,7 +295,12 @@ fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
         } else if word == "doubtful" {
             out.doubtful = true;
         } else {
-            return Err(format!("'{}' is no part, extent or way of looking for {}; {}", plain(&word), sign.name, wants(sign, set)));
+            return Err(format!(
+                "'{}' is no part, extent or way of looking for {}; {}",
+                plain(&word),
+                sign.name,
+                wants(sign, set)
+            ));
         }
     }
     let only = |list: &[String]| match list {
@@ -317,9 +328,7 @@ fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
 }
 
 fn by_word_or_letter<'a>(word: &str, set: &'a RuleSet) -> Result<&'a Sign, String> {
-    let found = set.eye_signs().map(|(_, s)| s).find(|s| {
-        s.id == word || s.key.is_some_and(|k| word.chars().eq([k]))
-    });
+    let found = set.eye_signs().map(|(_, s)| s).find(|s| s.id == word || s.key.is_some_and(|k| word.chars().eq([k])));
     found.ok_or_else(|| {
         let shown: String = plain(word).chars().take(40).collect();
         let words = WORDS.iter().flat_map(|(w, _, _)| w.iter().copied());
