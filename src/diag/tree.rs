@@ -114,6 +114,8 @@ fn yaml_error(source: &Arc<Source>, error: &serde_yaml::Error) -> Diagnostic {
     let first = first.rsplit_once(" at line ").map_or(first, |(head, _)| head);
     let beyond = words.contains("budget");
     let first = if beyond { "this nests or repeats more than is read from one document" } else { first };
+    // The library's advice is for programmers.
+    let first = first.split_once(", set DuplicateKeyPolicy").map_or(first, |(head, _)| head);
     let code = if words.contains("duplicate") { "repeated-key" } else { "not-yaml" };
     let mut it = match span {
         Some(span) => Diagnostic::error(code, source, span, super::plain(first)),

@@ -10,7 +10,7 @@ use super::disk::Real;
 use super::journal::{self, Journal, Mode};
 use super::lock::Holder;
 use super::{digest, rule_files};
-use crate::diag::{Diagnostic, Severity, Source};
+use crate::diag::{Diagnostic, Place, Severity, Source};
 use crate::round::act;
 use crate::round::entry::{Entry, Id, Marks, Signoff, What};
 use crate::round::state::State;
@@ -98,12 +98,12 @@ impl Desk {
         }
         let state = State::fold(register, opened.entries, judge, present);
         for problem in state.problems() {
-            notices.push(Diagnostic::about(
-                Severity::Warning,
-                "does-not-fit",
-                path.display().to_string(),
-                format!("entry {}: {}", problem.entry, problem.why),
-            ));
+            let why = format!("entry {}: {}", problem.entry, problem.why);
+            let mut it = Diagnostic::about(Severity::Warning, "does-not-fit", shown.clone(), why);
+            let line = state.find_entry(problem.entry).and_then(|ix| opened.lines.get(ix.at()));
+            it.place =
+                line.and_then(|line| usize::try_from(*line).ok()).map(|line| Place { span: 0..0, line, column: 1 });
+            notices.push(it);
         }
         for notice in notices.iter_mut().filter(|n| n.code == "read-only") {
             *notice = told(&shown, notice.severity, "read-only", &notice.message);
