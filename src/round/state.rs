@@ -470,6 +470,11 @@ impl State {
                 if let Some(named) = named.filter(|n| self.register.kind_named(n).is_none()) {
                     self.problem(id, format!("no kind is called '{}'", crate::diag::plain(named)));
                 }
+                if let What::Saw(saw) = what
+                    && self.sighting(saw).is_none()
+                {
+                    self.problem(id, self.undecided(saw));
+                }
                 if let Some(heads) = entry.heads() {
                     let touched = self.touched(&heads);
                     if touched.is_empty() {
