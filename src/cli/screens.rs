@@ -45,7 +45,7 @@ fn start(session: &mut Session<'_, '_>, file: Option<&Path>) -> Done {
     if let Some(file) = file {
         app.open(file);
     }
-    run::run(&mut app).map_err(|error| {
+    run::run(&mut app, session.clock()).map_err(|error| {
         let it = Diagnostic::about(
             Severity::Error,
             "terminal",

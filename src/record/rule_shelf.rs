@@ -49,15 +49,23 @@ pub fn read(path: &Path, folder: Option<&Path>) -> Result<RuleSet, Vec<Diagnosti
 }
 
 fn source(path: &Path) -> Result<Arc<Source>, Vec<Diagnostic>> {
-    source_of(path).map_err(|error| {
-        let file = path.display().to_string();
-        let it = Diagnostic::about(Severity::Error, "unreadable", file, format!("the file could not be read: {error}"));
-        vec![it.help("check its name and its rights")]
-    })
+    source_of(path).map_err(|error| vec![unreadable(path, &error)])
 }
 
-fn source_of(path: &Path) -> std::io::Result<Arc<Source>> {
+/// The complaint about a rule-set file that is there and cannot be read.
+pub(super) fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
+    let file = path.display().to_string();
+    Diagnostic::about(Severity::Error, "unreadable", file, format!("the file could not be read: {error}"))
+        .help("check its name and its rights, and that it is UTF-8 text")
+}
+
+/// The text of a rule-set file; never more of it than an honest one holds.
+pub(super) fn source_of(path: &Path) -> std::io::Result<Arc<Source>> {
     use std::io::Read as _;
+    // Looked at before it is opened: opening a pipe would wait for whoever writes to it.
+    if !fs_err::metadata(path)?.is_file() {
+        return Err(std::io::Error::other(format!("'{}' is no file", path.display())));
+    }
     let mut text = String::new();
     let file = std::fs::File::open(path)?;
     if file.take(MOST + 1).read_to_string(&mut text)? as u64 > MOST {
