@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueHint};
 
-use super::session::{Done, Failure, Outcome, Session};
+use super::session::{Done, Failure, Outcome, Session, many};
 use crate::diag::{Diagnostic, Severity, Source, plain, tree};
 use crate::record::{export, rule_files};
 use crate::round::entry::Id;
@@ -133,10 +133,11 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
         }))?;
     } else {
         session.say(&format!(
-            "Made {file}: {}, {} kinds, {} areas, {heads} heads.",
+            "Made {file}: {}, {}, {}, {}.",
             register.site.name,
-            register.kinds.len(),
-            register.areas.len(),
+            many(register.kinds.len(), "kind"),
+            many(register.areas.len(), "area"),
+            many(heads, "head"),
         ))?;
         if register.areas.is_empty() {
             session.say("It has no areas yet: write them into the file, or add them on the walk.")?;

@@ -24,11 +24,20 @@ pub fn site(session: &mut Session<'_, '_>, file: &Path) -> Done {
 }
 
 fn start(session: &mut Session<'_, '_>, file: Option<&Path>) -> Done {
-    if !session.can_ask() {
+    if !(session.around.in_is_terminal && session.around.out_is_terminal) {
         let it = Diagnostic::about(Severity::Error, "no-terminal", "headround", "the screens need a terminal");
         return Err(it
             .help("for lines of text use 'headround walk FILE --plain'; 'headround --help' lists the commands")
             .into());
+    }
+    if session.global.round.is_some() {
+        let it = Diagnostic::about(
+            Severity::Error,
+            "bad-option",
+            "--round",
+            "the screens always start from the latest round",
+        );
+        return Err(it.help("leave '--round' out, or walk with '--plain'").into());
     }
     let setting = setting(session)?;
     session.streams.out.flush()?;
@@ -172,6 +181,6 @@ mod tests {
         global.by = Some("osk".into());
         assert_eq!(with(&global, &around, |s| s.by()).as_deref(), Some("osk"));
         global.by = Some(" ".into());
-        assert_eq!(with(&global, &around, |s| s.writer().is_err()), true);
+        assert!(with(&global, &around, |s| s.writer().is_err()));
     }
 }

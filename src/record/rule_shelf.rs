@@ -17,6 +17,8 @@ pub fn names(folder: &Path) -> Vec<String> {
         .into_iter()
         .flatten()
         .filter_map(Result::ok)
+        // A pipe or a folder of that name is none: opening it might wait for ever.
+        .filter(|item| item.path().is_file())
         .filter_map(|item| item.file_name().to_str()?.strip_suffix(".yaml").map(str::to_owned))
         .filter(|name| !name.ends_with(".site") && !name.starts_with('.'))
         .collect();
@@ -61,11 +63,11 @@ pub(super) fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
 pub(super) fn source_of(path: &Path) -> std::io::Result<Arc<Source>> {
     use std::io::Read as _;
     // Looked at before it is opened: opening a pipe would wait for whoever writes to it.
-    if !fs_err::metadata(path)?.is_file() {
-        return Err(std::io::Error::other(format!("'{}' is no file", path.display())));
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(std::io::Error::other("it is no file"));
     }
     let mut text = String::new();
-    let file = fs_err::File::open(path)?;
+    let file = std::fs::File::open(path)?;
     if file.take(MOST + 1).read_to_string(&mut text)? as u64 > MOST {
         return Err(std::io::Error::other(format!("it is longer than {MOST} bytes")));
     }

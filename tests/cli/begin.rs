@@ -106,3 +106,12 @@ fn on_a_terminal_the_inspector_is_asked_for() {
     Walk it with: headround walk harbour.site.yaml
     ");
 }
+
+#[test]
+fn where_a_program_reads_json_nothing_is_asked() {
+    let mut place = Place::with_harbour();
+    place.around.in_is_terminal = true;
+    place.around.out_is_terminal = true;
+    let ran = place.typed(&["begin", "@harbour.site.yaml", "--json"], "Ines Tidewell\n");
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{ran}");
+}

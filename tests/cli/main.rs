@@ -23,5 +23,6 @@ mod rulings;
 mod signoff;
 mod status;
 mod support;
+mod terminal;
 mod tidy;
 mod walk;

@@ -151,7 +151,7 @@ fn on_a_terminal_what_is_missing_is_asked_for() {
       qr-pendent=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, made: 2009
     Kind: Kind: Kind: Areas, one a line; an empty line ends the list. For example:
       hall=Entrance hall (wet, since 2009-05): 4 qr-pendent; 10 qr-pendent
-    Area: Area: Area: Made a.site.yaml: Harbour Office, 1 kinds, 1 areas, 4 heads.
+    Area: Area: Area: Made a.site.yaml: Harbour Office, 1 kind, 1 area, 4 heads.
     Begin a round with: headround begin a.site.yaml
     --- standard error
     error[bad-option]: 'qr-pendent' cannot name a kind: the name is taken

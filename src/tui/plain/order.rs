@@ -134,11 +134,12 @@ pub struct Seeing {
 
 /// Every word that can be typed: the words, what follows them, what it does.
 pub const WORDS: &[(&[&str], &str, &str)] = &[
+    (&["here"], "", "say again where you stand; an empty line does too"),
     (&["s", "seen"], "", "seen, nothing found; go on to the next head"),
     (
         &["SIGN"],
         "PART EXTENT [: note]",
-        "a sign was seen, as in 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them",
+        "a sign was seen, as in 'p1t', 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them",
     ),
     (&["k", "like"], "NUMBER", "the same on so many heads after this one"),
     (&["a", "still"], "", "the finding of an earlier round is still there"),
@@ -176,11 +177,10 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
 pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
     let line = line.trim();
     let (word, rest) = line.split_once(char::is_whitespace).map_or((line, ""), |(w, r)| (w, r.trim()));
-    // A sign's letter may be followed by ':' at once.
     let lower = word.to_lowercase();
     let bare = rest.is_empty();
     Ok(match lower.as_str() {
-        "" => Order::Here,
+        "" | "here" => Order::Here,
         "?" | "help" => Order::Help,
         "s" | "seen" if bare => Order::Seen,
         "k" | "like" => Order::Like(number(rest).ok_or("on how many heads? write 'like 12'")?),
@@ -243,6 +243,21 @@ fn number(text: &str) -> Option<usize> {
     text.parse().ok().filter(|n| (1..=10_000).contains(n))
 }
 
+/// Whether a word is a sign's letter and a part's digit, in either order, perhaps with an extent's letter behind them.
+fn is_struck(word: &str) -> bool {
+    let mut kinds = word.chars().map(|c| {
+        if c.is_ascii_digit() {
+            'd'
+        } else if c.is_ascii_lowercase() {
+            'l'
+        } else {
+            '?'
+        }
+    });
+    let kinds: [Option<char>; 4] = std::array::from_fn(|_| kinds.next());
+    matches!(kinds, [Some('l'), Some('d'), None | Some('l'), None] | [Some('d'), Some('l'), None | Some('l'), None])
+}
+
 /// A reason and, behind ':', a note.
 fn reason(text: &str) -> (String, Option<String>) {
     let (why, note) = text.split_once(':').unwrap_or((text, ""));
@@ -267,7 +282,19 @@ fn unreached(text: &str) -> Result<Order, String> {
 
 fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
     let (words, note) = line.split_once(':').unwrap_or((line, ""));
-    let mut words = words.split_whitespace().map(str::to_lowercase);
+    let mut list: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
+    // The keys of the walk, struck without blanks: 'p1t' or '1pt'.
+    if let Some(first) = list.first().filter(|f| is_struck(f)) {
+        let keys: Vec<String> = first.chars().map(String::from).collect();
+        list.splice(0..1, keys);
+    }
+    // The part's digit may stand before the sign.
+    if let [digit, sign, ..] = list.as_mut_slice()
+        && digit.parse::<u8>().is_ok()
+    {
+        std::mem::swap(digit, sign);
+    }
+    let mut words = list.into_iter();
     let first = words.next().unwrap_or_default();
     let sign = by_word_or_letter(&first, set)?;
     let mut out = Seeing {
@@ -332,7 +359,8 @@ fn by_word_or_letter<'a>(word: &str, set: &'a RuleSet) -> Result<&'a Sign, Strin
     found.ok_or_else(|| {
         let shown: String = plain(word).chars().take(40).collect();
         let words = WORDS.iter().flat_map(|(w, _, _)| w.iter().copied());
-        match nearest(word, set.eye_signs().map(|(_, s)| s.id.as_str()).chain(words)) {
+        let known = set.eye_signs().map(|(_, s)| s.id.as_str()).chain(words).filter(|w| w.len() > 2);
+        match nearest(word, known).filter(|_| word.len() > 2) {
             Some(near) => format!("'{shown}' is nothing that can be typed here; did you mean '{near}'?"),
             None => format!("'{shown}' is nothing that can be typed here; 'help' lists what is"),
         }
