@@ -1,5 +1,7 @@
 //! Headround inspects fire sprinklers head by head. The rooms, from the bottom up; see docs/architecture.md.
 
+#![cfg_attr(test, allow(clippy::string_slice))]
+
 pub mod cli;
 pub mod diag;
 pub mod record;

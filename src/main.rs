@@ -17,6 +17,8 @@ struct System;
 
 impl Clock for System {
     fn now(&self) -> DateTime<FixedOffset> {
+        #[cfg(debug_assertions)]
+        fall_into_the_trap();
         // Finer than a millisecond says nothing and only makes lines longer.
         Local::now().fixed_offset().trunc_subsecs(3)
     }
@@ -30,6 +32,17 @@ impl Clock for System {
             return u128::from(nanos.unsigned_abs()) << 32 | u128::from(std::process::id());
         }
         u128::from_le_bytes(bytes)
+    }
+}
+
+/// For tests of what a panic leaves behind: panics once the file that `HEADROUND_TRAP` names is there. Programs that
+/// people install are built without it.
+#[cfg(debug_assertions)]
+#[expect(clippy::panic, reason = "this is what it is for")]
+fn fall_into_the_trap() {
+    let main = std::thread::current().name() == Some("main");
+    if main && folder("HEADROUND_TRAP").is_some_and(|trap| trap.exists()) {
+        panic!("the trap of HEADROUND_TRAP");
     }
 }
 

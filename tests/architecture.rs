@@ -1,7 +1,14 @@
 //! The arrows between the rooms, read from the sources: who may name whom. A forbidden `use` fails here with its file
 //! and line, and so does a room that the table does not know.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 
 use std::collections::BTreeSet;
 use std::fs;

@@ -33,9 +33,9 @@ fn every_prefix_opens_as_a_prefix_of_its_entries() {
     let text = format!("{SMALL}{}", of_seven.concat());
     let ends: Vec<usize> = {
         // A line is whole without its line end too.
-        lines
+        of_seven
             .iter()
-            .scan(REGISTER.len(), |at, l| {
+            .scan(SMALL.len(), |at, l| {
                 *at += l.len();
                 Some(*at - 1)
             })

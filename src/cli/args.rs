@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 
-use super::{begin, check, completions, demo, new, report, rulings, rules, signoff, status, tidy, walk};
+use super::{begin, check, completions, demo, new, report, rules, rulings, signoff, status, tidy, walk};
 use crate::tui::theme::Theme;
 
 /// Inspect fire sprinklers head by head: walk, rulings, signed summary.
@@ -69,7 +69,15 @@ pub struct Global {
     pub strict: bool,
 
     /// How trouble is told on standard error: full, short, narrated (sentences, for screen readers) or json
-    #[arg(long, global = true, value_name = "STYLE", value_enum, default_value_t, hide_possible_values = true, hide_default_value = true)]
+    #[arg(
+        long,
+        global = true,
+        value_name = "STYLE",
+        value_enum,
+        default_value_t,
+        hide_possible_values = true,
+        hide_default_value = true
+    )]
     pub diagnostics: Diagnostics,
 
     /// The folder with your own rule sets; otherwise HEADROUND_RULES

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueHint};
 use serde::Serialize;
 
-use super::session::{Done, Outcome, Session};
+use super::session::{Done, Outcome, Session, many};
 use crate::diag::{Diagnostic, Severity};
 use crate::record::desk::Desk;
 use crate::record::digest::{self, Lines, Verdict};
@@ -162,14 +162,19 @@ fn complaint(verdict: &Verdict, round: &str, file: &str) -> Vec<Diagnostic> {
     match verdict.lines {
         Lines::Unchanged => {}
         Lines::Missing(n) => {
-            put(Severity::Error, "signed-missing", format!("{n} lines of the signed round '{round}' are missing"), copy);
+            let message = match n {
+                1 => format!("a line of the signed round '{round}' is missing"),
+                n => format!("{n} lines of the signed round '{round}' are missing"),
+            };
+            put(Severity::Error, "signed-missing", message, copy);
         }
-        Lines::More(n) => put(
-            Severity::Error,
-            "signed-more",
-            format!("{n} lines stand in the signed round '{round}' that were not there when it was signed"),
-            copy,
-        ),
+        Lines::More(n) => {
+            let message = match n {
+                1 => format!("a line stands in the signed round '{round}' that was not there when it was signed"),
+                n => format!("{n} lines stand in the signed round '{round}' that were not there when it was signed"),
+            };
+            put(Severity::Error, "signed-more", message, copy);
+        }
         Lines::Changed => {
             put(Severity::Error, "signed-changed", format!("lines of the signed round '{round}' were changed"), copy);
         }
@@ -186,11 +191,14 @@ fn complaint(verdict: &Verdict, round: &str, file: &str) -> Vec<Diagnostic> {
 }
 
 fn say(found: &Found, session: &mut Session<'_, '_>) -> std::io::Result<()> {
-    let many = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
     let word = if found.sound { "sound" } else { "not sound" };
     let mut parts = vec![format!("{}: {word}", found.file)];
     if found.site.is_some() {
-        parts.push(format!("{}, {}", many(found.heads, "head"), if found.entries == 1 { "1 entry".to_owned() } else { format!("{} entries", found.entries) }));
+        parts.push(format!(
+            "{}, {}",
+            many(found.heads, "head"),
+            if found.entries == 1 { "1 entry".to_owned() } else { format!("{} entries", found.entries) }
+        ));
     }
     for (n, name) in [(found.errors, "error"), (found.warnings, "warning"), (found.notes, "note")] {
         if n > 0 {
@@ -202,7 +210,8 @@ fn say(found: &Found, session: &mut Session<'_, '_>) -> std::io::Result<()> {
         let lines = match signed.lines {
             "unchanged" => "the signed lines are unchanged".to_owned(),
             "changed" => "the signed lines were changed".to_owned(),
-            word => format!("{} signed lines {word}", signed.count),
+            "missing" => format!("of the signed lines {} missing", signed.count),
+            _ => format!("among the signed lines {} more", signed.count),
         };
         let mut text = format!("  round '{}', signed by {}: {lines}", signed.round, signed.by);
         if signed.later > 0 {

@@ -32,7 +32,7 @@ pub fn commands() -> String {
     let mut command = Cli::command().term_width(super::COLUMNS);
     command.build();
     let mut page = String::from(
-        "# Commands\n\nGenerated from the program's own declarations and checked by a test; `UPDATE=1 cargo test --test \
+        "# Commands\n\nGenerated from the program's own declarations and checked by a test; `HEADROUND_UPDATE=1 cargo test --test \
          cli` writes it anew.\n",
     );
     section(&mut page, "headround", &mut command, 2);
@@ -67,7 +67,8 @@ fn section(page: &mut String, name: &str, command: &mut clap::Command, depth: us
         }
         _ => help,
     };
-    page.push_str(&format!("\n{} {name}\n\n```text\n{}\n```\n", "#".repeat(depth), help.trim_end()));
+    let lines: Vec<&str> = help.trim_end().lines().map(str::trim_end).collect();
+    page.push_str(&format!("\n{} {name}\n\n```text\n{}\n```\n", "#".repeat(depth), lines.join("\n")));
     for sub in command.get_subcommands_mut() {
         let name = format!("{name} {}", sub.get_name());
         section(page, &name, sub, depth + 1);

@@ -42,11 +42,7 @@ pub const COULD_NOT: u8 = 2;
 const COLUMNS: usize = 100;
 
 /// Runs one command and says with which code to exit. Nobody listening on standard output any more is no trouble.
-pub fn run(
-    arguments: impl IntoIterator<Item = OsString>,
-    around: &Surroundings,
-    streams: &mut Streams<'_>,
-) -> u8 {
+pub fn run(arguments: impl IntoIterator<Item = OsString>, around: &Surroundings, streams: &mut Streams<'_>) -> u8 {
     let ended = parse_and_run(arguments, around, streams).and_then(|code| {
         streams.out.flush()?;
         streams.err.flush()?;

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueHint};
 
-use super::session::{Done, Failure, Outcome, Session};
+use super::session::{Done, Failure, Outcome, Session, many};
 use crate::diag::{Diagnostic, Severity, Source, plain, tree};
 use crate::record::{export, rule_files};
 use crate::round::entry::Id;
@@ -133,10 +133,11 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
         }))?;
     } else {
         session.say(&format!(
-            "Made {file}: {}, {} kinds, {} areas, {heads} heads.",
+            "Made {file}: {}, {}, {}, {}.",
             register.site.name,
-            register.kinds.len(),
-            register.areas.len(),
+            many(register.kinds.len(), "kind"),
+            many(register.areas.len(), "area"),
+            many(heads, "head"),
         ))?;
         if register.areas.is_empty() {
             session.say("It has no areas yet: write them into the file, or add them on the walk.")?;
@@ -148,7 +149,8 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
 
 fn ask_for_heads(register: &mut Register, session: &mut Session<'_, '_>) -> Result<(), Failure> {
     session.say("Kinds of head, one a line; an empty line ends the list. For example:")?;
-    session.say("  qr-pendent=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, made: 2009")?;
+    session
+        .say("  qr-pendent=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, made: 2009")?;
     while let Some(answer) = session.ask("Kind:")?.filter(|a| !a.trim().is_empty()) {
         match kind(&answer, register) {
             Ok(kind) => register.kinds.push(kind),
@@ -182,8 +184,9 @@ fn split_id<'a>(text: &'a str, option: &str, example: &str) -> Result<(&'a str, 
 
 /// Reads `qr-pendent=orientation: pendent, …`, with or without braces around the fields.
 fn kind(text: &str, register: &Register) -> Result<Kind, Vec<Diagnostic>> {
-    let (id, fields) = split_id(text, "--kind", "ID=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6")
-        .map_err(|it| vec![*it])?;
+    let (id, fields) =
+        split_id(text, "--kind", "ID=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6")
+            .map_err(|it| vec![*it])?;
     if register.kind_named(id).is_some() || id == register_text::GAP {
         let message = format!("'{id}' cannot name a kind: the name is taken");
         return Err(vec![Diagnostic::about(Severity::Error, "bad-option", "--kind", message)]);
@@ -203,12 +206,14 @@ fn kind(text: &str, register: &Register) -> Result<Kind, Vec<Diagnostic>> {
 fn area(text: &str, register: &Register) -> Result<Area, Box<Diagnostic>> {
     let example = "ID=Name (wet, since 2009-05): 4 KIND; 10 KIND";
     let (id, rest) = split_id(text, "--area", example)?;
-    let bad = |message: String| Box::new(Diagnostic::about(Severity::Error, "bad-option", format!("--area {id}"), message));
+    let bad =
+        |message: String| Box::new(Diagnostic::about(Severity::Error, "bad-option", format!("--area {id}"), message));
     if register.area_named(id).is_some() {
         return Err(bad("an area of that name stands there already".to_owned()));
     }
-    let (head, lines) =
-        rest.split_once(':').ok_or_else(|| Box::new(bad("there is no ':' before the lines".to_owned()).help(format!("write '{example}'"))))?;
+    let (head, lines) = rest.split_once(':').ok_or_else(|| {
+        Box::new(bad("there is no ':' before the lines".to_owned()).help(format!("write '{example}'")))
+    })?;
     let (name, traits) = match head.trim().strip_suffix(')').and_then(|h| h.split_once('(')) {
         Some((name, traits)) => (name.trim(), traits),
         None => (head.trim(), ""),

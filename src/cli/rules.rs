@@ -9,7 +9,7 @@ use clap::{Args, Subcommand, ValueHint};
 use super::session::{Done, Failure, Outcome, Session};
 use super::table;
 use crate::diag::{Diagnostic, Severity, nearest, plain};
-use crate::record::{rule_files, rule_shelf};
+use crate::record::rule_shelf;
 use crate::rules::model::RuleSet;
 use crate::rules::{builtin, explain, show};
 
@@ -22,7 +22,7 @@ const USUAL: &str = "nfpa25-2023";
 Examples:
   headround rules list
   headround rules show nfpa25-2023
-  headround rules explain paint-element
+  headround rules explain paint-operating-part
   headround rules check my-company.yaml
 
 Your own sets are NAME.yaml files in the folder of --rules-folder or beside a site file.")]
@@ -70,12 +70,24 @@ pub fn run(it: &Rules, session: &mut Session<'_, '_>) -> Done {
 }
 
 fn load(name: &str, session: &Session<'_, '_>) -> Result<Arc<RuleSet>, Failure> {
-    // Beside no site file: the person's own folder, then those built in.
     let folder = session.rules_folder();
-    match &folder {
-        Some(folder) => Ok(rule_files::load(name, &folder.join("rules"), Some(folder))?),
-        None => Ok(builtin::load(name)?),
+    let own = folder.as_deref().map(rule_shelf::names).unwrap_or_default();
+    if let Some(folder) = folder.as_deref().filter(|_| own.iter().any(|n| n == name)) {
+        return Ok(Arc::new(rule_shelf::read(&folder.join(format!("{name}.yaml")), Some(folder))?));
     }
+    if builtin::names().contains(&name) {
+        return Ok(builtin::load(name)?);
+    }
+    let shown: String = plain(name).chars().take(60).collect();
+    let message = format!("there is no rule set called '{shown}'");
+    let known: Vec<&str> = builtin::names().iter().copied().chain(own.iter().map(String::as_str)).collect();
+    let it = Diagnostic::about(Severity::Error, "unknown-rules", "headround rules", message);
+    Err(it
+        .help(match nearest(name, known.iter().copied()) {
+            Some(near) => format!("did you mean '{near}'?"),
+            None => format!("there are: {}", known.join(", ")),
+        })
+        .into())
 }
 
 #[derive(serde::Serialize)]

@@ -62,15 +62,15 @@ pub fn run(it: &Rulings, session: &mut Session<'_, '_>) -> Done {
 }
 
 /// The area's index; a name that is not there is told with the nearest one.
-pub fn area_index(state: &State, area: &AreaId, file: &str) -> Result<u16, Diagnostic> {
+pub fn area_index(state: &State, area: &AreaId, file: &str) -> Result<u16, Box<Diagnostic>> {
     let at = state.register().area_named(area.as_str()).and_then(|i| u16::try_from(i).ok());
     at.ok_or_else(|| {
         let it = Diagnostic::about(Severity::Error, "unknown-area", file, format!("the site has no area '{area}'"));
         let known: Vec<&str> = state.register().areas.iter().map(|a| a.id.as_str()).collect();
-        it.help(match nearest(area.as_str(), known.iter().copied()) {
+        Box::new(it.help(match nearest(area.as_str(), known.iter().copied()) {
             Some(near) => format!("did you mean '{near}'?"),
             None => format!("its areas: {}", known.join(", ")),
-        })
+        }))
     })
 }
 

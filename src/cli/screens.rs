@@ -24,9 +24,20 @@ pub fn site(session: &mut Session<'_, '_>, file: &Path) -> Done {
 }
 
 fn start(session: &mut Session<'_, '_>, file: Option<&Path>) -> Done {
-    if !session.can_ask() {
+    if !(session.around.in_is_terminal && session.around.out_is_terminal) {
         let it = Diagnostic::about(Severity::Error, "no-terminal", "headround", "the screens need a terminal");
-        return Err(it.help("for lines of text use 'headround walk FILE --plain'; 'headround --help' lists the commands").into());
+        return Err(it
+            .help("for lines of text use 'headround walk FILE --plain'; 'headround --help' lists the commands")
+            .into());
+    }
+    if session.global.round.is_some() {
+        let it = Diagnostic::about(
+            Severity::Error,
+            "bad-option",
+            "--round",
+            "the screens always start from the latest round",
+        );
+        return Err(it.help("leave '--round' out, or walk with '--plain'").into());
     }
     let setting = setting(session)?;
     session.streams.out.flush()?;
@@ -34,9 +45,16 @@ fn start(session: &mut Session<'_, '_>, file: Option<&Path>) -> Done {
     if let Some(file) = file {
         app.open(file);
     }
-    run::run(&mut app).map_err(|error| {
-        let it = Diagnostic::about(Severity::Error, "terminal", "headround", format!("the terminal could not be used: {error}"));
-        Failure::from(it.help("what was entered is in the file; try another terminal, or 'headround walk FILE --plain'"))
+    run::run(&mut app, session.clock()).map_err(|error| {
+        let it = Diagnostic::about(
+            Severity::Error,
+            "terminal",
+            "headround",
+            format!("the terminal could not be used: {error}"),
+        );
+        Failure::from(
+            it.help("what was entered is in the file; try another terminal, or 'headround walk FILE --plain'"),
+        )
     })?;
     Ok(Outcome::Fine)
 }
@@ -151,16 +169,18 @@ mod tests {
     fn plain_terminals_get_ascii_and_names_are_taken_in_order() {
         let mut around = around();
         let mut global = Global::default();
-        for (term, ascii) in [(None, false), (Some("xterm-256color"), false), (Some("linux"), true), (Some("dumb"), true)] {
+        for (term, ascii) in
+            [(None, false), (Some("xterm-256color"), false), (Some("linux"), true), (Some("dumb"), true)]
+        {
             around.term = term.map(str::to_owned);
-            assert_eq!(with(&global, &around, Session::draws_ascii), ascii, "{term:?}");
+            assert_eq!(with(&global, &around, |s| s.draws_ascii()), ascii, "{term:?}");
         }
-        assert_eq!(with(&global, &around, Session::by).as_deref(), Some("ines"));
+        assert_eq!(with(&global, &around, |s| s.by()).as_deref(), Some("ines"));
         around.by = Some("i.t\u{1b}".into());
-        assert_eq!(with(&global, &around, Session::by).as_deref(), Some("i.t\u{fffd}"));
+        assert_eq!(with(&global, &around, |s| s.by()).as_deref(), Some("i.t\u{fffd}"));
         global.by = Some("osk".into());
-        assert_eq!(with(&global, &around, Session::by).as_deref(), Some("osk"));
+        assert_eq!(with(&global, &around, |s| s.by()).as_deref(), Some("osk"));
         global.by = Some(" ".into());
-        assert_eq!(with(&global, &around, |s| s.writer().is_err()), true);
+        assert!(with(&global, &around, |s| s.writer().is_err()));
     }
 }

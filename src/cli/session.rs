@@ -151,8 +151,13 @@ impl Session<'_, '_> {
         let who = self.writer()?;
         let (desk, mut notices) = Desk::open(file, Mode::Write, &who, &*self.around.clock, round)?;
         if let Some(why) = desk.read_only() {
-            if !notices.iter().any(|n| n.code == "read-only") {
-                notices.push(Diagnostic::about(Severity::Error, "read-only", file.display().to_string(), why));
+            match notices.iter().position(|n| n.code == "read-only") {
+                // The journal and the desk both say so; once is enough.
+                Some(first) => {
+                    let mut at = 0..;
+                    notices.retain(|n| at.next() == Some(first) || n.code != "read-only");
+                }
+                None => notices.push(told(file, "read-only", why)),
             }
             return Err(notices.into());
         }
@@ -185,6 +190,8 @@ impl Session<'_, '_> {
         if list.is_empty() {
             return Ok(());
         }
+        // What was said before comes before.
+        self.streams.out.flush()?;
         self.streams.err.write_all(render::render(list, form).as_bytes())
     }
 
@@ -230,10 +237,10 @@ impl Session<'_, '_> {
         self.streams.out.write_all(text.as_bytes())
     }
 
-    /// Whether the person can be asked.
+    /// Whether the person can be asked: on a terminal, and not where a program reads JSON.
     #[must_use]
     pub const fn can_ask(&self) -> bool {
-        self.around.in_is_terminal && self.around.out_is_terminal
+        self.around.in_is_terminal && self.around.out_is_terminal && !self.global.json
     }
 
     /// Asks a question and waits for a line; `None` at the end of the input.
@@ -271,6 +278,22 @@ impl Session<'_, '_> {
             }
         }
         Err(missing())
+    }
+}
+
+/// A count with its noun.
+#[must_use]
+pub fn many(n: usize, one: &str) -> String {
+    format!("{n} {one}{}", if n == 1 { "" } else { "s" })
+}
+
+/// A sentence of the record as a diagnostic: what happened and, behind the last `; `, what to do.
+#[must_use]
+pub fn told(file: &Path, code: &'static str, sentence: &str) -> Diagnostic {
+    let file = file.display().to_string();
+    match sentence.rsplit_once("; ") {
+        Some((what, help)) => Diagnostic::about(Severity::Error, code, file, what).help(help),
+        None => Diagnostic::about(Severity::Error, code, file, sentence),
     }
 }
 

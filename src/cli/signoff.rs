@@ -106,14 +106,26 @@ pub fn run(it: &Signoff, session: &mut Session<'_, '_>) -> Done {
     Ok(Outcome::Fine)
 }
 
-fn agreed(desk: &Desk, name: &str, licence: &str, date: NaiveDate, session: &mut Session<'_, '_>) -> Result<bool, Failure> {
+fn agreed(
+    desk: &Desk,
+    name: &str,
+    licence: &str,
+    date: NaiveDate,
+    session: &mut Session<'_, '_>,
+) -> Result<bool, Failure> {
     if !session.can_ask() {
-        let it = Diagnostic::about(Severity::Error, "not-told", desk.path().display().to_string(), "nothing was signed: nobody said so");
+        let it = Diagnostic::about(
+            Severity::Error,
+            "not-told",
+            desk.path().display().to_string(),
+            "nothing was signed: nobody said so",
+        );
         return Err(it.help("look at the findings, then add '--yes'").into());
     }
     let round = desk.state().present_round().map(|r| r.name.to_string()).unwrap_or_default();
     let licence = if licence.is_empty() { String::new() } else { format!(", licence {licence}") };
-    let question = format!("Sign round '{round}' as {name}{licence}, on {date}? Type 'sign' to sign, anything else not to:");
+    let question =
+        format!("Sign round '{round}' as {name}{licence}, on {date}? Type 'sign' to sign, anything else not to:");
     Ok(session.ask(&question)?.is_some_and(|a| a.trim().eq_ignore_ascii_case("sign")))
 }
 
@@ -187,7 +199,8 @@ fn findings(state: &State, rows: &[RulingRow], session: &mut Session<'_, '_>) ->
         "{} heads: {} seen, {} not judged, {} not reached",
         counts.heads, counts.seen, counts.unsure, counts.unreached
     ))?;
-    let open: Vec<&RulingRow> = rows.iter().filter(|r| r.ruling.is_some_and(|r| r > Ruling::Keep) || r.class.is_some()).collect();
+    let open: Vec<&RulingRow> =
+        rows.iter().filter(|r| r.ruling.is_some_and(|r| r > Ruling::Keep) || r.class.is_some()).collect();
     let classes = Class::ALL.iter().rev().map(|c| Some(*c)).chain([None]);
     for class in classes {
         let of: Vec<&&RulingRow> = open.iter().filter(|r| r.class == class).collect();
@@ -210,7 +223,9 @@ fn findings(state: &State, rows: &[RulingRow], session: &mut Session<'_, '_>) ->
     }
     session.say("")?;
     if open.is_empty() {
-        session.say("No finding asks for anything. That covers heads as seen from where they were looked at, and no more.")?;
+        session.say(
+            "No finding asks for anything. That covers heads as seen from where they were looked at, and no more.",
+        )?;
         session.say("")?;
     }
     Ok(())

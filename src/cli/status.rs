@@ -98,7 +98,11 @@ fn one(row: &StatusRow, session: &mut Session<'_, '_>) -> std::io::Result<()> {
     session.say_text(&table::aligned(&head, &cells))?;
     for (n, one, many) in [
         (row.impairments, "head has an open impairment", "heads have an open impairment"),
-        (row.carried, "head has a finding of an earlier round without an answer", "heads have findings of an earlier round without an answer"),
+        (
+            row.carried,
+            "head has a finding of an earlier round without an answer",
+            "heads have findings of an earlier round without an answer",
+        ),
         (row.disagreements, "disagreement is open", "disagreements are open"),
     ] {
         if n > 0 {

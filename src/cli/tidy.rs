@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueHint};
 
-use super::session::{Done, Failure, Outcome, Session};
+use super::session::{Done, Failure, Outcome, Session, many, told};
 use crate::diag::{Diagnostic, Severity};
 use crate::record::journal::{self, Mode};
 use crate::record::lock::Holder;
@@ -38,7 +38,7 @@ pub fn run(it: &Tidy, session: &mut Session<'_, '_>) -> Done {
     let holder = Holder { user: who.by.clone(), host: who.host.clone(), pid: who.pid, since: now };
     let opened = journal::open(&it.file, Mode::Write, &holder).map_err(|e| {
         let code = if matches!(e, journal::OpenError::Missing(_)) { "no-such-file" } else { "unreadable" };
-        Failure::from(trouble(code, e.to_string()))
+        Failure::from(told(&it.file, code, &e.to_string()))
     })?;
     let weighty: Vec<Diagnostic> = opened.notices.into_iter().filter(|n| n.severity > Severity::Note).collect();
     let (Some(register), Ok(journal)) = (opened.register, opened.writable) else {
@@ -61,7 +61,7 @@ pub fn run(it: &Tidy, session: &mut Session<'_, '_>) -> Done {
         }
         let register = taken_in(&state);
         let done = tidy::tidy(journal, &register, &foldable.may, now, &who.by)
-            .map_err(|e| Failure::from(trouble("not-tidied", e.to_string())))?;
+            .map_err(|e| Failure::from(told(&it.file, "not-tidied", &e.to_string())))?;
         (done.folded, Some(done.kept.display().to_string()))
     };
     if session.global.json {
@@ -75,14 +75,22 @@ pub fn run(it: &Tidy, session: &mut Session<'_, '_>) -> Done {
     }
     match kept {
         Some(kept) => {
-            session.say(&format!("Tidied {file}: the register has taken in {folded} entries."))?;
+            session.say(&format!(
+                "Tidied {file}: the register has taken in {}.",
+                if folded == 1 { "1 entry".to_owned() } else { format!("{folded} entries") }
+            ))?;
             session.say(&format!("The file as it was: {kept}"))?;
         }
         None => session.say(&format!("{file}: there is nothing to take in; the file is as it was."))?,
     }
     if !foldable.stays.is_empty() {
         let n = foldable.stays.len();
-        session.say(&format!("{n} changes stay entries: a sign-off covers them, or something builds on them."))?;
+        let stay = if n == 1 {
+            "stays an entry: a sign-off covers it, or"
+        } else {
+            "stay entries: a sign-off covers them, or"
+        };
+        session.say(&format!("{} {stay} another entry builds on it.", many(n, "change")))?;
     }
     Ok(Outcome::Fine)
 }

@@ -183,7 +183,11 @@ fn full(d: &Diagnostic, renderer: &Renderer) -> String {
             group = group.element(snippet);
         }
     } else {
-        group = group.element(annotate_snippets::Origin::path(plain(&d.file)));
+        let mut origin = annotate_snippets::Origin::path(plain(&d.file));
+        if let Some(place) = &d.place {
+            origin = origin.line(place.line).char_column(place.column);
+        }
+        group = group.element(origin);
     }
     if let Some(help) = &d.help {
         group = group.element(Level::HELP.message(plain(help)));

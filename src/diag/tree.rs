@@ -112,6 +112,10 @@ fn yaml_error(source: &Arc<Source>, error: &serde_yaml::Error) -> Diagnostic {
     let words = error.to_string();
     let first = words.lines().next().unwrap_or("not readable as YAML");
     let first = first.rsplit_once(" at line ").map_or(first, |(head, _)| head);
+    let beyond = words.contains("budget");
+    let first = if beyond { "this nests or repeats more than is read from one document" } else { first };
+    // The library's advice is for programmers.
+    let first = first.split_once(", set DuplicateKeyPolicy").map_or(first, |(head, _)| head);
     let code = if words.contains("duplicate") { "repeated-key" } else { "not-yaml" };
     let mut it = match span {
         Some(span) => Diagnostic::error(code, source, span, super::plain(first)),
@@ -126,8 +130,8 @@ fn yaml_error(source: &Arc<Source>, error: &serde_yaml::Error) -> Diagnostic {
             it
         }
     };
-    if words.contains("budget") {
-        it = it.help("the document nests or repeats far beyond what an honest file needs; nothing was read from it");
+    if beyond {
+        it = it.help("it goes far beyond what an honest file needs, and nothing was read from it; look whether it is the file you meant");
     }
     it
 }

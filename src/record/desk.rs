@@ -10,14 +10,14 @@ use super::disk::Real;
 use super::journal::{self, Journal, Mode};
 use super::lock::Holder;
 use super::{digest, rule_files};
-use crate::diag::{Diagnostic, Severity, Source};
+use crate::diag::{Diagnostic, Place, Severity, Source};
 use crate::round::act;
 use crate::round::entry::{Entry, Id, Marks, Signoff, What};
 use crate::round::state::State;
 use crate::rules::judge::Judge;
 
 /// Clock and chance, which only the program's edge may read.
-pub trait Clock {
+pub trait Clock: Send + Sync {
     /// The moment, with the place's offset.
     fn now(&self) -> DateTime<FixedOffset>;
 
@@ -98,17 +98,15 @@ impl Desk {
         }
         let state = State::fold(register, opened.entries, judge, present);
         for problem in state.problems() {
-            notices.push(Diagnostic::about(
-                Severity::Warning,
-                "does-not-fit",
-                path.display().to_string(),
-                format!("entry {}: {}", problem.entry, problem.why),
-            ));
+            let why = format!("entry {}: {}", problem.entry, problem.why);
+            let mut it = Diagnostic::about(Severity::Warning, "does-not-fit", shown.clone(), why);
+            let line = state.find_entry(problem.entry).and_then(|ix| opened.lines.get(ix.at()));
+            it.place =
+                line.and_then(|line| usize::try_from(*line).ok()).map(|line| Place { span: 0..0, line, column: 1 });
+            notices.push(it);
         }
-        if mode == Mode::Write
-            && let Err(why) = &opened.writable
-        {
-            notices.push(told(&shown, Severity::Warning, "read-only", &why.to_string()));
+        for notice in notices.iter_mut().filter(|n| n.code == "read-only") {
+            *notice = told(&shown, notice.severity, "read-only", &notice.message);
         }
         let desk = Self {
             path: path.to_owned(),
@@ -275,7 +273,7 @@ impl Desk {
         self.state
             .find_entry(id)
             .and_then(|e| self.state.entry(e))
-            .map(|e| crate::round::words::entry_words(e))
+            .map(crate::round::words::entry_words)
             .unwrap_or_default()
     }
 

@@ -183,10 +183,11 @@ impl Disk for Real {
     }
 
     fn read(&self, path: &Path, from: u64) -> io::Result<Box<dyn Read>> {
-        let mut file = fs_err::File::open(path)?;
-        if !file.metadata()?.is_file() {
+        // Looked at before it is opened: opening a pipe would wait for whoever writes to it.
+        if !fs_err::metadata(path)?.is_file() {
             return Err(io::Error::new(io::ErrorKind::InvalidInput, format!("'{}' is no file", path.display())));
         }
+        let mut file = fs_err::File::open(path)?;
         if from > 0 {
             file.seek(SeekFrom::Start(from))?;
         }

@@ -72,8 +72,11 @@ impl Places {
         Ok(())
     }
 
-    /// Puts a file first.
-    pub fn opened(&mut self, recent: Recent) {
+    /// Puts a file first, under its path from the root: the next run may start in another folder.
+    pub fn opened(&mut self, mut recent: Recent) {
+        if let Ok(whole) = std::path::absolute(&recent.path) {
+            recent.path = whole;
+        }
         self.recent.retain(|r| r.path != recent.path);
         self.recent.insert(0, recent);
         self.recent.truncate(Self::MOST);
@@ -94,7 +97,7 @@ mod tests {
         }
         places.stood.insert("01K".into(), Address::parse("pack/3.7").unwrap());
         assert_eq!(places.recent.len(), Places::MOST);
-        assert_eq!(places.recent[0].path, Path::new("4.site.yaml"));
+        assert_eq!(places.recent[0].path, std::path::absolute("4.site.yaml").unwrap());
         places.save(folder.path()).unwrap();
         assert_eq!(Places::load(folder.path()), places);
         std::fs::write(folder.path().join(FILE), "{").unwrap();

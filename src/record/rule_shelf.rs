@@ -17,6 +17,8 @@ pub fn names(folder: &Path) -> Vec<String> {
         .into_iter()
         .flatten()
         .filter_map(Result::ok)
+        // A pipe or a folder of that name is none: opening it might wait for ever.
+        .filter(|item| item.path().is_file())
         .filter_map(|item| item.file_name().to_str()?.strip_suffix(".yaml").map(str::to_owned))
         .filter(|name| !name.ends_with(".site") && !name.starts_with('.'))
         .collect();
@@ -33,7 +35,8 @@ pub fn read(path: &Path, folder: Option<&Path>) -> Result<RuleSet, Vec<Diagnosti
     let source = source(path)?;
     let beside = path.parent().map(Path::to_owned);
     let base = |name: &str| {
-        let tame = name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
+        let tame =
+            name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
         let folders = beside.as_deref().into_iter().chain(folder);
         let own = folders
             .filter(|_| tame)
@@ -46,17 +49,25 @@ pub fn read(path: &Path, folder: Option<&Path>) -> Result<RuleSet, Vec<Diagnosti
 }
 
 fn source(path: &Path) -> Result<Arc<Source>, Vec<Diagnostic>> {
-    source_of(path).map_err(|error| {
-        let file = path.display().to_string();
-        let it = Diagnostic::about(Severity::Error, "unreadable", file, format!("the file could not be read: {error}"));
-        vec![it.help("check its name and its rights")]
-    })
+    source_of(path).map_err(|error| vec![unreadable(path, &error)])
 }
 
-fn source_of(path: &Path) -> std::io::Result<Arc<Source>> {
+/// The complaint about a rule-set file that is there and cannot be read.
+pub(super) fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
+    let file = path.display().to_string();
+    Diagnostic::about(Severity::Error, "unreadable", file, format!("the file could not be read: {error}"))
+        .help("check its name and its rights, and that it is UTF-8 text")
+}
+
+/// The text of a rule-set file; never more of it than an honest one holds.
+pub(super) fn source_of(path: &Path) -> std::io::Result<Arc<Source>> {
     use std::io::Read as _;
+    // Looked at before it is opened: opening a pipe would wait for whoever writes to it.
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(std::io::Error::other("it is no file"));
+    }
     let mut text = String::new();
-    let file = fs_err::File::open(path)?;
+    let file = std::fs::File::open(path)?;
     if file.take(MOST + 1).read_to_string(&mut text)? as u64 > MOST {
         return Err(std::io::Error::other(format!("it is longer than {MOST} bytes")));
     }

@@ -63,10 +63,7 @@ impl Round {
     fn add(&mut self, entry: &Entry, stands: bool) {
         self.entries += 1;
         self.span.1 = self.span.1.max(entry.id);
-        if self.people.last() != Some(&entry.by)
-            && self.people.len() < MAX_PEOPLE
-            && !self.people.iter().any(|p| *p == entry.by)
-        {
+        if self.people.last() != Some(&entry.by) && self.people.len() < MAX_PEOPLE && !self.people.contains(&entry.by) {
             self.people.push(Arc::clone(&entry.by));
         }
         if self.signoff.is_some() {

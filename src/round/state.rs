@@ -11,7 +11,7 @@ use crate::rules::judge::{Judge, Judgement, Profile};
 use crate::rules::model::{Class, Ruling};
 use crate::trade::address::{Address, Heads};
 use crate::trade::register::{Area, KindIx, Register};
-use crate::trade::register_text::parse_line;
+use crate::trade::register_text::{MAX_HEADS, parse_line};
 
 /// The index of an entry in [`State::entries`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -470,6 +470,11 @@ impl State {
                 if let Some(named) = named.filter(|n| self.register.kind_named(n).is_none()) {
                     self.problem(id, format!("no kind is called '{}'", crate::diag::plain(named)));
                 }
+                if let What::Saw(saw) = what
+                    && self.sighting(saw).is_none()
+                {
+                    self.problem(id, self.undecided(saw));
+                }
                 if let Some(heads) = entry.heads() {
                     let touched = self.touched(&heads);
                     if touched.is_empty() {
@@ -524,6 +529,9 @@ impl State {
             note: None,
             lines,
         };
+        if self.register.head_count() + area.place_count() > MAX_HEADS {
+            return self.problem(id, format!("with area '{}' the site would hold more than {MAX_HEADS} heads", new.id));
+        }
         if self.register.area_named(new.id.as_str()).is_some() || self.layout.add_area(&area).is_none() {
             return self.problem(id, format!("an area named '{}' exists already", new.id));
         }

@@ -8,6 +8,7 @@ use super::layout::HeadIx;
 use super::state::{EntryIx, State, Status};
 use crate::rules::judge::{Judgement, Profile, Sighting};
 use crate::rules::model::Ruling;
+use crate::trade::words::unknown;
 
 /// What became of a finding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -282,6 +283,24 @@ impl State {
             extent,
             applied: saw.applied,
         })
+    }
+
+    /// Why the rule set cannot decide a sighting; the head is ruled to be looked at.
+    pub(super) fn undecided(&self, saw: &Saw) -> String {
+        let set = self.judge.set();
+        let words = |list: &[crate::rules::model::Word], what: &str, word: &str| {
+            unknown(what, word, &list.iter().map(|w| w.id.as_str()).collect::<Vec<_>>())
+        };
+        if set.sign(&saw.sign).is_none() {
+            let known: Vec<&str> = set.signs.iter().map(|s| s.id.as_str()).collect();
+            unknown("sign of the rule set", &saw.sign, &known)
+        } else if set.part(&saw.part).is_none() {
+            words(&set.parts, "part of the rule set", &saw.part)
+        } else if set.extent(&saw.extent).is_none() {
+            words(&set.extents, "extent of the rule set", &saw.extent)
+        } else {
+            format!("the rule set has no '{}' on '{}' with the extent '{}'", saw.sign, saw.part, saw.extent)
+        }
     }
 
     fn extent_rank(&self, extent: &str) -> Option<u8> {

@@ -177,4 +177,10 @@ impl Area {
     pub fn head_count(&self) -> usize {
         self.lines.iter().flat_map(|l| &l.runs).filter(|r| r.kind.is_some()).map(|r| usize::from(r.count)).sum()
     }
+
+    /// How many places its lines number: heads and gaps.
+    #[must_use]
+    pub fn place_count(&self) -> usize {
+        self.lines.iter().flat_map(|l| &l.runs).map(|r| usize::from(r.count)).sum()
+    }
 }

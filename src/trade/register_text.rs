@@ -1,6 +1,6 @@
 //! The register as YAML: reading it with every complaint at its place, and writing it in the block style people edit.
 
-use std::collections::HashSet;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::ops::Range;
 use std::sync::Arc;
@@ -17,6 +17,9 @@ pub const FORMAT: &str = "headround site 1";
 
 /// The most heads one register may hold.
 pub const MAX_HEADS: usize = 2_000_000;
+
+/// The most places one register may number: those of heads and gaps.
+pub const MAX_PLACES: usize = 2 * MAX_HEADS;
 
 /// The word in a line for a numbered place without a head.
 pub const GAP: &str = "gap";
@@ -53,17 +56,25 @@ pub fn read(source: &Arc<Source>) -> (Option<Register>, Vec<Diagnostic>) {
     let recalled = top.take("recalled").map(|n| read_recalls(source, n, &mut out)).unwrap_or_default();
     top.finish(&mut out);
     let register = site.map(|site| Register { site, kinds, areas, recalled });
-    if register.as_ref().is_some_and(|r| r.head_count() > MAX_HEADS) {
-        out.push(Diagnostic::error(
-            "too-large",
-            source,
-            0..0,
-            format!("the register holds more than {MAX_HEADS} heads"),
-        ));
+    if let Some(why) = register.as_ref().and_then(too_large) {
+        out.push(
+            Diagnostic::error("too-large", source, 0..0, why)
+                .help("look for a wrong count, or split the site into several files"),
+        );
         return (None, out);
     }
     let usable = !out.iter().any(|d| d.severity == Severity::Error);
     (register.filter(|_| usable), out)
+}
+
+/// Why a register is larger than any building, if it is; a few bytes of text can claim any number of heads.
+#[must_use]
+pub fn too_large(register: &Register) -> Option<String> {
+    if register.head_count() > MAX_HEADS {
+        return Some(format!("the register holds more than {MAX_HEADS} heads"));
+    }
+    let places: usize = register.areas.iter().map(Area::place_count).sum();
+    (places > MAX_PLACES).then(|| format!("the register numbers more than {MAX_PLACES} places, gaps among them"))
 }
 
 fn format_complaint(source: &Arc<Source>, node: &Node, format: &str) -> Diagnostic {
@@ -301,7 +312,8 @@ fn read_lines(
 /// The byte range in `text` and a sentence.
 pub fn parse_line(text: &str, kind_named: impl Fn(&str) -> Option<usize>) -> Result<Line, (Range<usize>, String)> {
     let mut line = Line::default();
-    let mut taken: HashSet<u16> = HashSet::new();
+    // First and last place of every run so far, which never overlap.
+    let mut taken: BTreeMap<u32, u32> = BTreeMap::new();
     let mut next: u32 = 1;
     let mut offset = 0;
     if text.trim().is_empty() {
@@ -346,11 +358,12 @@ pub fn parse_line(text: &str, kind_named: impl Fn(&str) -> Option<usize>) -> Res
         if last > 20_000 {
             return Err((whole, "a line holds at most 20000 places".to_owned()));
         }
-        for place in from..=last {
-            if !taken.insert(u16::try_from(place).unwrap_or(u16::MAX)) {
-                return Err((whole, format!("place {place} stands on this line already")));
-            }
+        if let Some((first, end)) = taken.range(..=last).next_back()
+            && *end >= from
+        {
+            return Err((whole, format!("place {} stands on this line already", from.max(*first))));
         }
+        taken.insert(from, last);
         next = last + 1;
         line.runs.push(Run { count, kind, from: u16::try_from(from).unwrap_or(u16::MAX) });
     }

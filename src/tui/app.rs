@@ -95,8 +95,20 @@ impl App {
         self.stack.last().map_or("", |s| s.name())
     }
 
-    /// Takes one terminal event. Whether anything may look different comes back.
+    /// The keys of the screen on top.
+    #[must_use]
+    pub fn keys(&self) -> Vec<super::keys::KeyLine> {
+        self.stack.last().map(|s| s.keys(&self.view())).unwrap_or_default()
+    }
+
+    /// Takes one terminal event that comes just now. Whether anything may look different comes back.
     pub fn take(&mut self, event: &Event) -> bool {
+        self.take_struck(event, self.setting.clock.now())
+    }
+
+    /// The same for an event that came at `struck`. A second stroke waits while the first is written to a slow disk: what
+    /// tells a glove's double strike is when keys were struck, not when their turn came.
+    pub fn take_struck(&mut self, event: &Event, struck_at: DateTime<FixedOffset>) -> bool {
         self.now = self.setting.clock.now();
         match event {
             Event::Key(key) if Key::is_interrupt(key) => {
@@ -109,7 +121,7 @@ impl App {
                 if key.kind == KeyEventKind::Repeat && !struck.moves() && !raw {
                     return false;
                 }
-                let again = self.strikes.is_double(struck, self.now.timestamp_millis());
+                let again = self.strikes.is_double(struck, struck_at.timestamp_millis());
                 self.strike(struck, again);
                 true
             }

@@ -3,6 +3,7 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
+use ratatui::style::Style;
 use ratatui::widgets::{Block, Clear, Widget};
 use unicode_segmentation::UnicodeSegmentation;
 
@@ -13,6 +14,9 @@ use super::text;
 
 /// What an answer leads to. Effects run after the question has left the screen.
 pub type Then<T> = Box<dyn Fn(T, &View<'_>) -> Vec<Effect>>;
+
+/// Checks what was typed before it is taken; the sentence says what to mend.
+pub type Check = Box<dyn Fn(&str, &View<'_>) -> Result<(), String>>;
 
 /// A box in the middle of an area, cleared and framed, with a title; its inside comes back.
 pub fn boxed(view: &View<'_>, area: Rect, buf: &mut Buffer, title: &str, columns: u16, rows: u16) -> Rect {
@@ -26,6 +30,13 @@ pub fn boxed(view: &View<'_>, area: Rect, buf: &mut Buffer, title: &str, columns
     let inner = block.inner(outer);
     block.render(outer, buf);
     inner
+}
+
+/// The same with a column of air at both sides, where there is any to give.
+fn airy(view: &View<'_>, area: Rect, buf: &mut Buffer, title: &str, columns: u16, rows: u16) -> Rect {
+    let inner = boxed(view, area, buf, title, columns.saturating_add(2), rows);
+    let air = u16::from(inner.width > 2);
+    Rect { x: inner.x + air, width: inner.width - 2 * air, ..inner }
 }
 
 #[derive(Clone, Copy)]
@@ -91,7 +102,7 @@ impl Screen for Confirm {
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
         let width = area.width.saturating_sub(4).min(64);
         let rows = text::wrap(&self.question, usize::from(width));
-        let inner = boxed(view, area, buf, &self.title, width, u16::try_from(rows.len() + 2).unwrap_or(u16::MAX));
+        let inner = airy(view, area, buf, &self.title, width, u16::try_from(rows.len() + 2).unwrap_or(u16::MAX));
         let mut row = Rect { height: 1, ..inner };
         for words in &rows {
             if row.y >= inner.bottom() {
@@ -229,8 +240,7 @@ pub struct Line {
     prompt: String,
     field: Field,
     wrong: Option<String>,
-    /// Checks the text before it is taken; the sentence says what to mend.
-    check: Box<dyn Fn(&str, &View<'_>) -> Result<(), String>>,
+    check: Check,
     then: Then<String>,
 }
 
@@ -241,7 +251,7 @@ impl Line {
         title: impl Into<String>,
         prompt: impl Into<String>,
         start: &str,
-        check: Box<dyn Fn(&str, &View<'_>) -> Result<(), String>>,
+        check: Check,
         then: Then<String>,
     ) -> Box<Self> {
         Box::new(Self {
@@ -296,7 +306,7 @@ impl Screen for Line {
         let prompt = text::wrap(&self.prompt, usize::from(width));
         let wrong = self.wrong.as_deref().map(|w| text::wrap(w, usize::from(width))).unwrap_or_default();
         let height = u16::try_from(prompt.len() + 1 + wrong.len()).unwrap_or(u16::MAX);
-        let inner = boxed(view, area, buf, &self.title, width, height);
+        let inner = airy(view, area, buf, &self.title, width, height);
         let mut row = Rect { height: 1, ..inner };
         for words in &prompt {
             if row.y < inner.bottom() {
@@ -418,16 +428,13 @@ impl Screen for Choose {
         let widest = widest.max().unwrap_or(20);
         let width = u16::try_from(widest).unwrap_or(u16::MAX).clamp(24, area.width.saturating_sub(4).clamp(24, 72));
         let height = u16::try_from(self.choices.len()).unwrap_or(u16::MAX);
-        let inner = boxed(view, area, buf, &self.title, width, height);
+        let inner = airy(view, area, buf, &self.title, width, height);
         let shown = usize::from(inner.height);
         let first = self.at.saturating_sub(shown.saturating_sub(1));
         for (n, (at, choice)) in self.choices.iter().enumerate().skip(first).take(shown).enumerate() {
             let Ok(n) = u16::try_from(n) else { break };
             let row = Rect { y: inner.y + n, height: 1, ..inner };
             let here = at == self.at;
-            if here {
-                buf.set_style(row, view.theme.selected);
-            }
             let mark = if here { view.glyphs.point_right } else { " " };
             let column = put(buf, row, 0, mark, view.theme.text, view);
             let column = put(buf, row, column + 1, &choice.key.to_string(), view.theme.key, view);
@@ -437,7 +444,7 @@ impl Screen for Choose {
                 put(buf, row, column, &choice.hint, view.theme.dim, view);
             }
             if here {
-                buf.set_style(row, view.theme.selected);
+                buf.set_style(row, Style::reset().patch(view.theme.text).patch(view.theme.selected));
             }
         }
         None

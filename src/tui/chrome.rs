@@ -138,7 +138,7 @@ fn footer(keys: &[KeyLine], name: &str, typing: bool, view: &View<'_>, row: Rect
         at = put(buf, row, at, " help", view.theme.hint, view);
     }
     let mut order: Vec<&KeyLine> = keys.iter().filter(|k| k.rank < 9).collect();
-    order.sort_by_key(|k| k.rank);
+    order.sort_by_key(|k| (!k.works, k.rank));
     for key in order {
         let words = if key.works { format!(" {}", key.name) } else { format!(" ({})", key.name) };
         let needed = 2 + text::width(&key.keys) + text::width(&words);

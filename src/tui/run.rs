@@ -2,24 +2,28 @@
 //! errors and signals restore the terminal.
 
 use std::io;
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 
+use chrono::{DateTime, FixedOffset};
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste, Event};
 use crossterm::execute;
 
 use super::app::App;
+use crate::record::desk::Clock;
 
 enum Happening {
-    Terminal(io::Result<Event>),
+    /// What the terminal sent, and when it came.
+    Terminal(io::Result<Event>, DateTime<FixedOffset>),
     Terminate,
 }
 
-/// Runs the app until the person leaves or the system asks it to end.
+/// Runs the app until the person leaves or the system asks it to end. `clock` is the app's own.
 ///
 /// # Errors
 /// The terminal could not be used.
-pub fn run(app: &mut App) -> io::Result<()> {
+pub fn run(app: &mut App, clock: Arc<dyn Clock>) -> io::Result<()> {
     // Colours are decided by the theme alone: crossterm's own handling of NO_COLOR would erase reverse video.
     crossterm::style::force_color_output(true);
     let (sender, happenings) = channel();
@@ -27,7 +31,7 @@ pub fn run(app: &mut App) -> io::Result<()> {
     let mut terminal = ratatui::try_init()?;
     let restore = Restore;
     let _ = execute!(io::stdout(), EnableBracketedPaste);
-    watch_terminal(sender);
+    watch_terminal(sender, clock);
     let outcome = turn(app, &mut terminal, &happenings);
     drop(restore);
     outcome
@@ -41,7 +45,7 @@ fn turn(app: &mut App, terminal: &mut ratatui::DefaultTerminal, happenings: &Rec
         let mut next = happenings.recv().ok();
         while let Some(happening) = next {
             match happening {
-                Happening::Terminal(event) => dirty |= app.take(&event?),
+                Happening::Terminal(event, at) => dirty |= app.take_struck(&event?, at),
                 Happening::Terminate => return Ok(()),
             }
             next = if app.is_done() { None } else { happenings.try_recv().ok() };
@@ -63,12 +67,12 @@ impl Drop for Restore {
     }
 }
 
-fn watch_terminal(sender: Sender<Happening>) {
+fn watch_terminal(sender: Sender<Happening>, clock: Arc<dyn Clock>) {
     thread::spawn(move || {
         loop {
             let event = crossterm::event::read();
             let failed = event.is_err();
-            if sender.send(Happening::Terminal(event)).is_err() || failed {
+            if sender.send(Happening::Terminal(event, clock.now())).is_err() || failed {
                 return;
             }
         }

@@ -5,7 +5,16 @@ use crate::support::Place;
 #[test]
 fn a_round_takes_the_year_as_its_name() {
     let place = Place::with_harbour();
-    let begin = ["begin", "@harbour.site.yaml", "--inspector", "Ines Tidewell", "--licence", "PT-118", "--purpose", "annual inspection"];
+    let begin = [
+        "begin",
+        "@harbour.site.yaml",
+        "--inspector",
+        "Ines Tidewell",
+        "--licence",
+        "PT-118",
+        "--purpose",
+        "annual inspection",
+    ];
     assert_snapshot!(place.run(&begin), @r"
     exit 0
     Round '2026' begun on 2026-11-25 by Ines Tidewell.
@@ -27,7 +36,17 @@ fn a_round_takes_the_year_as_its_name() {
 #[test]
 fn a_name_of_ones_own_begins_a_second_round_and_json_tells_the_entry() {
     let place = Place::half_walked();
-    let ran = place.fine(&["begin", "@harbour.site.yaml", "--inspector", "Osk Brannagh-Fell", "--round", "follow-up", "--date", "2026-12-01", "--json"]);
+    let ran = place.fine(&[
+        "begin",
+        "@harbour.site.yaml",
+        "--inspector",
+        "Osk Brannagh-Fell",
+        "--round",
+        "follow-up",
+        "--date",
+        "2026-12-01",
+        "--json",
+    ]);
     let told = ran.json();
     assert_eq!(told["round"], "follow-up");
     assert_eq!(told["begin"]["date"], "2026-12-01");
@@ -86,4 +105,13 @@ fn on_a_terminal_the_inspector_is_asked_for() {
     Who inspects (full name)? Who inspects (full name)? Round '2026' begun on 2026-11-25 by Ines Tidewell.
     Walk it with: headround walk harbour.site.yaml
     ");
+}
+
+#[test]
+fn where_a_program_reads_json_nothing_is_asked() {
+    let mut place = Place::with_harbour();
+    place.around.in_is_terminal = true;
+    place.around.out_is_terminal = true;
+    let ran = place.typed(&["begin", "@harbour.site.yaml", "--json"], "Ines Tidewell\n");
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{ran}");
 }

@@ -81,10 +81,10 @@ fn a_signed_line_that_is_missing_is_told_and_later_ones_are_no_fault() {
     assert_snapshot!(ran, @r"
     exit 2
     harbour.site.yaml: not sound; 10 heads, 12 entries; 1 error; 1 warning
-      round '2026', signed by Ines Tidewell: 1 signed lines missing; 1 made after the sign-off
+      round '2026', signed by Ines Tidewell: of the signed lines 1 missing; 1 made after the sign-off
     --- standard error
     harbour.site.yaml:25:1: warning: the entry 01M89G3BJR002F3EYDSFX57R58 of 'ines' is missing: its line was cut away or damaged
-    harbour.site.yaml: error: 1 lines of the signed round '2026' are missing
+    harbour.site.yaml: error: a line of the signed round '2026' is missing
     ");
 }
 
@@ -99,7 +99,7 @@ fn lines_written_by_hand_and_entries_that_do_not_fit_are_counted() {
     harbour.site.yaml: sound; 10 heads, 1 entry; 1 warning; 1 note
     --- standard error
     harbour.site.yaml: note: 1 entry was written by hand: no checksum guards them
-    harbour.site.yaml: warning: entry 01KAVQ5R8Z0000000000000001: 'attic/1.1' is not in the register
+    harbour.site.yaml:23:1: warning: entry 01KAVQ5R8Z0000000000000001: 'attic/1.1' is not in the register
     ");
     assert_eq!(place.run(&["check", "@harbour.site.yaml", "--strict"]).code, 1);
 }
@@ -109,7 +109,8 @@ fn several_files_are_checked_and_the_bad_ones_decide_the_exit_code() {
     let place = Place::walked();
     place.write("torn.site.yaml", &format!("{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z00000000000"));
     place.write("rules.site.yaml", &HARBOUR.replace("nfpa25-2023", "house-rules"));
-    let ran = place.run(&["check", "@torn.site.yaml", "@rules.site.yaml", "@harbour.site.yaml", "--diagnostics", "short"]);
+    let ran =
+        place.run(&["check", "@torn.site.yaml", "@rules.site.yaml", "@harbour.site.yaml", "--diagnostics", "short"]);
     assert_eq!(ran.code, 2);
     assert_snapshot!(ran, @r"
     exit 2

@@ -9,10 +9,14 @@ use crate::support::Place;
 fn the_page_of_commands_is_what_the_program_declares() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/commands.md");
     let page = headround::cli::docs::commands();
-    if std::env::var_os("UPDATE").is_some() {
+    if std::env::var_os("HEADROUND_UPDATE").is_some() {
         fs::write(&path, &page).unwrap();
     }
-    assert_eq!(fs::read_to_string(&path).unwrap_or_default(), page, "write it anew: UPDATE=1 cargo test --test cli");
+    assert_eq!(
+        fs::read_to_string(&path).unwrap_or_default(),
+        page,
+        "write it anew: HEADROUND_UPDATE=1 cargo test --test cli"
+    );
 }
 
 #[test]
@@ -46,5 +50,68 @@ fn the_manual_page_tells_of_every_command() {
         if let Some(command) = name.strip_prefix("headround ").filter(|c| !c.contains(' ')) {
             assert!(page.contains(&format!(".SH \"COMMAND {}\"", command.to_uppercase())), "{command}");
         }
+    }
+}
+
+/// The words in backticks of docs/json.md.
+fn documented() -> Vec<String> {
+    let page = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/json.md")).unwrap();
+    page.split('`').skip(1).step_by(2).map(str::to_owned).collect()
+}
+
+fn keys(value: &serde_json::Value, list: &mut Vec<String>) {
+    match value {
+        serde_json::Value::Object(map) => map.iter().for_each(|(key, value)| {
+            list.push(key.clone());
+            keys(value, list);
+        }),
+        serde_json::Value::Array(items) => items.iter().for_each(|item| keys(item, list)),
+        _ => {}
+    }
+}
+
+#[test]
+fn every_key_of_the_json_is_documented() {
+    let place = Place::half_walked();
+    let commands: [&[&str]; 12] = [
+        &["status", "@harbour.site.yaml"],
+        &["rulings", "@harbour.site.yaml"],
+        &["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--yes"],
+        &[
+            "begin",
+            "@harbour.site.yaml",
+            "--inspector",
+            "Ines Tidewell",
+            "--round",
+            "b",
+            "--purpose",
+            "c",
+            "--scope",
+            "d",
+            "--licence",
+            "e",
+        ],
+        &["check", "@harbour.site.yaml"],
+        &["tidy", "@harbour.site.yaml"],
+        &["report", "@harbour.site.yaml", "--out", "@summary.txt"],
+        &["new", "@new.site.yaml", "--name", "X"],
+        &["demo"],
+        &["rules", "list"],
+        &["rules", "explain", "paint-operating-part"],
+        &["rules", "check", "@none.yaml"],
+    ];
+    let documented = documented();
+    let mut told = Vec::new();
+    for command in commands {
+        let ran = place.run(&[command, &["--json"]].concat());
+        if !ran.out.is_empty() {
+            keys(&ran.json(), &mut told);
+        }
+    }
+    let signed = Place::signed();
+    keys(&signed.fine(&["check", "@harbour.site.yaml", "--json"]).json(), &mut told);
+    assert!(told.len() > 100, "{}", told.len());
+    for key in told {
+        assert!(documented.contains(&key), "docs/json.md does not name '{key}'");
     }
 }

@@ -2,18 +2,23 @@
 
 use crate::support::{HARBOUR, Place};
 
+/// Aliases that would unfold to millions of nodes; reading up to the limit takes seconds without optimisation.
+fn alias_bomb() -> String {
+    "a: &a [x, x, x, x, x, x, x, x, x]\n".to_owned()
+        + &(b'b'..=b'i')
+            .map(|c| {
+                let (c, p) = (c as char, (c - 1) as char);
+                format!("{c}: &{c} [*{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}]\n")
+            })
+            .collect::<String>()
+}
+
 fn files() -> Vec<(&'static str, Vec<u8>)> {
     let text = |t: String| t.into_bytes();
-    let bomb = "a: &a [x, x, x, x, x, x, x, x, x]\n".to_owned()
-        + &(b'b'..=b'i').map(|c| {
-            let (c, p) = (c as char, (c - 1) as char);
-            format!("{c}: &{c} [*{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}, *{p}]\n")
-        }).collect::<String>();
     vec![
         ("empty", Vec::new()),
         ("binary", (0..=255).cycle().take(5000).collect()),
         ("not-utf8", b"format: headround site 1\nsite: {name: \"\xff\xfe\"}\n".to_vec()),
-        ("alias-bomb", text(bomb)),
         ("deep", text(format!("a: {}", "[".repeat(100_000)))),
         ("escape", text(HARBOUR.replace("Harbour Office", "\"\\e[2J\\e]0;owned\\a\\u202E\""))),
         ("escape-raw", text(HARBOUR.replace("Harbour Office", "Har\u{1b}[2Jbour"))),
@@ -24,8 +29,18 @@ fn files() -> Vec<(&'static str, Vec<u8>)> {
         ("cold-rating", text(HARBOUR.replace("155 F", "-9000 F"))),
         ("newer", text(HARBOUR.replace("site 1", "site 9"))),
         ("long-line", text(format!("{HARBOUR}--- {{\"id\":\"{}\"}}\n", "x".repeat(3_000_000)))),
-        ("bad-entry", text(format!("{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"now\",\"by\":\"\\u001b[31m\"}}\n"))),
-        ("bad-round-name", text(format!("{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"\\u001b[31mosk\",\"round\":\"\\u001b]0;x\\u0007\",\"seen\":\"hall\"}}\n"))),
+        (
+            "bad-entry",
+            text(format!(
+                "{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"now\",\"by\":\"\\u001b[31m\"}}\n"
+            )),
+        ),
+        (
+            "bad-round-name",
+            text(format!(
+                "{HARBOUR}--- {{\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"2026-11-25T09:14:02-05:00\",\"by\":\"\\u001b[31mosk\",\"round\":\"\\u001b]0;x\\u0007\",\"seen\":\"hall\"}}\n"
+            )),
+        ),
     ]
 }
 
@@ -67,6 +82,15 @@ fn a_broken_file_is_never_taken_for_a_sound_one() {
         let sound = ["escape", "bad-round-name"].contains(&name);
         assert_eq!(ran.code, if sound { 0 } else { 2 }, "{name}: {ran}");
     }
+}
+
+#[test]
+fn an_alias_bomb_is_told_and_not_unfolded() {
+    let place = Place::new();
+    place.write("bomb.site.yaml", &alias_bomb());
+    let ran = place.run(&["status", "@bomb.site.yaml", "--diagnostics", "short"]);
+    assert_eq!(ran.code, 2, "{ran}");
+    assert!(ran.err.len() < 2_000, "{ran}");
 }
 
 #[test]

@@ -1,6 +1,13 @@
 //! The commands, run in a place of their own: what they print, what they tell, how they exit. One file a command.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::string_slice, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 
 mod begin;
 mod check;
@@ -16,5 +23,6 @@ mod rulings;
 mod signoff;
 mod status;
 mod support;
+mod terminal;
 mod tidy;
 mod walk;

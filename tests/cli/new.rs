@@ -8,10 +8,22 @@ const KIND: &str = "qr-pendent=orientation: pendent, response: quick, element: b
 fn flags_make_a_register_that_reads_back() {
     let place = Place::new();
     let ran = place.run(&[
-        "new", "@a.site.yaml", "--name", "Harbour: Office", "--where", "2 Quay Street, Port Tarrow", "--kind", KIND,
-        "--kind", "int-upright={orientation: upright, response: standard, element: link, rating: 93 C, k: 80 metric}",
-        "--area", "hall=Entrance hall (dry, since 2009-05, ceiling 100 F, damp, salt): 4 qr-pendent; 2 qr-pendent, 1 int-upright",
-        "--area", "loft=: 3 int-upright", "--units", "metric",
+        "new",
+        "@a.site.yaml",
+        "--name",
+        "Harbour: Office",
+        "--where",
+        "2 Quay Street, Port Tarrow",
+        "--kind",
+        KIND,
+        "--kind",
+        "int-upright={orientation: upright, response: standard, element: link, rating: 93 C, k: 80 metric}",
+        "--area",
+        "hall=Entrance hall (dry, since 2009-05, ceiling 100 F, damp, salt): 4 qr-pendent; 2 qr-pendent, 1 int-upright",
+        "--area",
+        "loft=: 3 int-upright",
+        "--units",
+        "metric",
     ]);
     assert_snapshot!(ran, @r"
     exit 0
@@ -65,9 +77,26 @@ fn a_file_that_is_there_is_never_overwritten() {
 fn every_slip_in_the_flags_is_told_and_nothing_is_made() {
     let place = Place::new();
     let ran = place.run(&[
-        "new", "@a.site.yaml", "--name", "X", "--kind", "qr=orientation: pendant, response: quick, element: bulb, rating: 155, k: 5.6",
-        "--kind", "no equals sign", "--kind", "gap=a: b", "--area", "hall: 4 qr", "--area", "hall=Hall 4 qr", "--area", "hall=Hall (dampp): 4 qr",
-        "--area", "hall=Hall: 4 other", "--diagnostics", "short",
+        "new",
+        "@a.site.yaml",
+        "--name",
+        "X",
+        "--kind",
+        "qr=orientation: pendant, response: quick, element: bulb, rating: 155, k: 5.6",
+        "--kind",
+        "no equals sign",
+        "--kind",
+        "gap=a: b",
+        "--area",
+        "hall: 4 qr",
+        "--area",
+        "hall=Hall 4 qr",
+        "--area",
+        "hall=Hall (dampp): 4 qr",
+        "--area",
+        "hall=Hall: 4 other",
+        "--diagnostics",
+        "short",
     ]);
     assert_snapshot!(ran, @r"
     exit 2
@@ -114,14 +143,15 @@ fn on_a_terminal_what_is_missing_is_asked_for() {
     let mut place = Place::new();
     place.around.in_is_terminal = true;
     place.around.out_is_terminal = true;
-    let answers = format!("Harbour Office\n2 Quay Street\n{KIND}\nqr-pendent=x\n\nhall=Hall: 4 qr\nhall=Hall: 4 qr-pendent\n\n");
+    let answers =
+        format!("Harbour Office\n2 Quay Street\n{KIND}\nqr-pendent=x\n\nhall=Hall: 4 qr\nhall=Hall: 4 qr-pendent\n\n");
     assert_snapshot!(place.typed(&["new", "@a.site.yaml"], &answers), @r"
     exit 0
     What is the site called? Where is it? (Enter to leave it out) Kinds of head, one a line; an empty line ends the list. For example:
       qr-pendent=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, made: 2009
     Kind: Kind: Kind: Areas, one a line; an empty line ends the list. For example:
       hall=Entrance hall (wet, since 2009-05): 4 qr-pendent; 10 qr-pendent
-    Area: Area: Area: Made a.site.yaml: Harbour Office, 1 kinds, 1 areas, 4 heads.
+    Area: Area: Area: Made a.site.yaml: Harbour Office, 1 kind, 1 area, 4 heads.
     Begin a round with: headround begin a.site.yaml
     --- standard error
     error[bad-option]: 'qr-pendent' cannot name a kind: the name is taken

@@ -16,7 +16,11 @@ fn the_program_reads_its_surroundings_and_exits_with_the_outcome() {
     assert_eq!(place.real(&["nonsense"]).code, 2);
     let demo = place.real(&["demo"]);
     assert!(demo.out.contains("data/demo/cannery.site.yaml"), "{demo}");
-    let by = place.program(&["begin", "@harbour.site.yaml", "--round", "b", "--inspector", "X"]).env("HEADROUND_BY", "osk").output().unwrap();
+    let by = place
+        .program(&["begin", "@harbour.site.yaml", "--round", "b", "--inspector", "X"])
+        .env("HEADROUND_BY", "osk")
+        .output()
+        .unwrap();
     assert!(by.status.success());
     assert!(place.read("harbour.site.yaml").contains("\"by\":\"osk\""));
 }
@@ -25,7 +29,9 @@ fn the_program_reads_its_surroundings_and_exits_with_the_outcome() {
 fn nobody_reading_any_more_is_no_trouble() {
     let place = Place::new();
     place.fine(&["demo"]);
-    for command in [&["status", "@data/demo/cannery.site.yaml", "--json"][..], &["rules", "show"], &["man"], &["--help"]] {
+    for command in
+        [&["status", "@data/demo/cannery.site.yaml", "--json"][..], &["rules", "show"], &["man"], &["--help"]]
+    {
         let mut child = place.program(command).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         drop(child.stdout.take());
         let mut err = String::new();

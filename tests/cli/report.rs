@@ -53,7 +53,16 @@ fn a_file_that_is_there_is_replaced_only_when_told() {
 #[test]
 fn an_earlier_round_is_reported_as_it_was() {
     let place = Place::signed();
-    place.fine(&["begin", "@harbour.site.yaml", "--inspector", "Osk Brannagh-Fell", "--round", "2027", "--date", "2027-11-20"]);
+    place.fine(&[
+        "begin",
+        "@harbour.site.yaml",
+        "--inspector",
+        "Osk Brannagh-Fell",
+        "--round",
+        "2027",
+        "--date",
+        "2027-11-20",
+    ]);
     let before = place.fine(&["report", "@harbour.site.yaml", "--round", "2026", "--on", "2026-11-25"]).out;
     assert!(before.contains("hall/1.2"), "{before}");
     assert_ne!(place.fine(&["report", "@harbour.site.yaml", "--on", "2026-11-25"]).out, before);

@@ -17,7 +17,8 @@ fn built_in_sets_and_those_of_the_folder_are_listed() {
     place.write("rules/broken.yaml", "format: headround rules 1\nname: broken\n");
     let ran = place.run(&["rules", "list", "--json"]);
     assert_eq!(ran.code, 2, "{ran}");
-    let names: Vec<_> = ran.json().as_array().unwrap().iter().map(|r| (r["name"].clone(), r["title"].is_null())).collect();
+    let names: Vec<_> =
+        ran.json().as_array().unwrap().iter().map(|r| (r["name"].clone(), r["title"].is_null())).collect();
     assert_eq!(names, [("nfpa25-2023".into(), false), ("broken".into(), true), ("harbour".into(), false)]);
 }
 
@@ -32,8 +33,8 @@ fn a_set_is_shown_with_its_rules() {
     exit 2
     --- standard error
     error[unknown-rules]: there is no rule set called 'nfpa25-2032'
-    --> rules/rules
-     = help: built in: nfpa25-2023; put your own 'nfpa25-2032.yaml' beside the site file or in rules
+    --> headround rules
+     = help: did you mean 'nfpa25-2023'?
     ");
 }
 
@@ -98,8 +99,8 @@ fn a_set_of_ones_own_is_checked_and_complaints_have_their_place() {
     exit 2
     none.yaml: cannot be used as it stands
     --- standard error
-    error[unreadable]: the file could not be read: failed to open file `none.yaml`: No such file or directory (os error 2)
+    error[unreadable]: the file could not be read: No such file or directory (os error 2)
     --> none.yaml
-     = help: check its name and its rights
+     = help: check its name and its rights, and that it is UTF-8 text
     ");
 }

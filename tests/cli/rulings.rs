@@ -35,7 +35,8 @@ fn filters_take_several_values_and_work_together() {
 #[test]
 fn the_json_of_a_row_holds_every_rule_that_spoke() {
     let place = Place::half_walked();
-    let rows = place.fine(&["rulings", "@harbour.site.yaml", "--ruling", "replace", "--class", "critical", "--json"]).json();
+    let rows =
+        place.fine(&["rulings", "@harbour.site.yaml", "--ruling", "replace", "--class", "critical", "--json"]).json();
     let row = &rows[0];
     for key in ["head", "kind", "ruling", "class", "reasons", "by", "at"] {
         assert!(!row[key].is_null(), "{key}: {row}");
@@ -44,7 +45,10 @@ fn the_json_of_a_row_holds_every_rule_that_spoke() {
     for key in ["rule", "clause", "sign", "part", "extent", "ruling", "because"] {
         assert!(reason[key].as_str().is_some_and(|t| !t.is_empty()), "{key}: {reason}");
     }
-    assert_eq!((&reason["sign"], &reason["part"], &reason["extent"]), (&"paint".into(), &"element".into(), &"trace".into()));
+    assert_eq!(
+        (&reason["sign"], &reason["part"], &reason["extent"]),
+        (&"paint".into(), &"element".into(), &"trace".into())
+    );
     assert_eq!(reason["note"], "white drops");
 }
 

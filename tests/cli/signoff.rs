@@ -102,7 +102,20 @@ fn on_a_terminal_only_the_word_signs() {
 #[test]
 fn the_signature_holds_name_licence_day_note_and_digest() {
     let place = Place::walked();
-    let sign = ["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--licence", "PT-118", "--date", "2026-11-26", "--note", "plant room locked", "--yes", "--json"];
+    let sign = [
+        "signoff",
+        "@harbour.site.yaml",
+        "--name",
+        "Ines Tidewell",
+        "--licence",
+        "PT-118",
+        "--date",
+        "2026-11-26",
+        "--note",
+        "plant room locked",
+        "--yes",
+        "--json",
+    ];
     let told = place.fine(&sign).json();
     assert_eq!(told["signed"], true);
     let signoff = &told["signoff"];
@@ -111,7 +124,10 @@ fn the_signature_holds_name_licence_day_note_and_digest() {
     assert_eq!(signoff["date"], "2026-11-26");
     assert_eq!(signoff["note"], "plant room locked");
     assert_eq!(signoff["digest"], "sha256:…");
-    assert_eq!(signoff["lines"].as_u64().unwrap(), place.read("harbour.site.yaml").lines().filter(|l| l.starts_with("--- ")).count() as u64 - 1);
+    assert_eq!(
+        signoff["lines"].as_u64().unwrap(),
+        place.read("harbour.site.yaml").lines().filter(|l| l.starts_with("--- ")).count() as u64 - 1
+    );
     assert_snapshot!(place.run(&sign[..7]), @r"
     exit 2
     --- standard error

@@ -116,7 +116,8 @@ fn the_json_shape_is_the_documented_one() {
 fn of_several_files_a_bad_one_is_told_and_left_out() {
     let place = Place::half_walked();
     place.write("bad.site.yaml", "format: headround site 1\nsite: {name: x}\n");
-    let ran = place.run(&["status", "@missing.site.yaml", "@harbour.site.yaml", "@bad.site.yaml", "--diagnostics", "short"]);
+    let ran =
+        place.run(&["status", "@missing.site.yaml", "@harbour.site.yaml", "@bad.site.yaml", "--diagnostics", "short"]);
     assert_snapshot!(ran, @r"
     exit 2
     Harbour Office (harbour.site.yaml)

@@ -53,7 +53,7 @@ fn what_a_signature_covers_stays() {
     assert_snapshot!(place.run(&["tidy", "@harbour.site.yaml"]), @r"
     exit 0
     harbour.site.yaml: there is nothing to take in; the file is as it was.
-    4 changes stay entries: a sign-off covers them, or something builds on them.
+    4 changes stay entries: a sign-off covers them, or another entry builds on it.
     ");
     assert_eq!(place.read("harbour.site.yaml"), before);
 }
@@ -64,8 +64,9 @@ fn a_file_that_is_not_there_or_not_sound_is_left_alone() {
     assert_snapshot!(place.run(&["tidy", "@none.site.yaml"]), @r"
     exit 2
     --- standard error
-    error[no-such-file]: there is no file 'none.site.yaml'; start one with 'headround new', or check the name
+    error[no-such-file]: there is no file 'none.site.yaml'
     --> none.site.yaml
+     = help: start one with 'headround new', or check the name
     ");
     place.write("bad.site.yaml", &format!("{HARBOUR}--- {{\"id\":1}}\n"));
     assert_eq!(place.run(&["tidy", "@bad.site.yaml"]).code, 2);

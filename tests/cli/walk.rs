@@ -30,10 +30,15 @@ fn the_plain_walk_records_what_is_typed() {
     hall/1.3> Entrance hall: 5 heads without an answer: hall/1.3..1.4, hall/2.1..2.3.
     Left. Everything entered is in the file.
     ");
-    let seen: Vec<String> = place.read("harbour.site.yaml").lines().filter(|l| l.starts_with("--- ")).map(|l| {
-        let entry: serde_json::Value = serde_json::from_str(&l[4..]).unwrap();
-        ["begin", "seen", "saw"].iter().find(|k| entry.get(**k).is_some()).unwrap().to_string()
-    }).collect();
+    let seen: Vec<String> = place
+        .read("harbour.site.yaml")
+        .lines()
+        .filter(|l| l.starts_with("--- "))
+        .map(|l| {
+            let entry: serde_json::Value = serde_json::from_str(&l[4..]).unwrap();
+            ["begin", "seen", "saw"].iter().find(|k| entry.get(**k).is_some()).unwrap().to_string()
+        })
+        .collect();
     assert_eq!(seen, ["begin", "seen", "saw"]);
 }
 

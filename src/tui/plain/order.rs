@@ -134,8 +134,13 @@ pub struct Seeing {
 
 /// Every word that can be typed: the words, what follows them, what it does.
 pub const WORDS: &[(&[&str], &str, &str)] = &[
+    (&["here"], "", "say again where you stand; an empty line does too"),
     (&["s", "seen"], "", "seen, nothing found; go on to the next head"),
-    (&["SIGN"], "PART EXTENT [: note]", "a sign was seen, as in 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them"),
+    (
+        &["SIGN"],
+        "PART EXTENT [: note]",
+        "a sign was seen, as in 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them",
+    ),
     (&["k", "like"], "NUMBER", "the same on so many heads after this one"),
     (&["a", "still"], "", "the finding of an earlier round is still there"),
     (&["z", "gone"], "", "the finding of an earlier round is gone"),
@@ -172,11 +177,10 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
 pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
     let line = line.trim();
     let (word, rest) = line.split_once(char::is_whitespace).map_or((line, ""), |(w, r)| (w, r.trim()));
-    // A sign's letter may be followed by ':' at once.
     let lower = word.to_lowercase();
     let bare = rest.is_empty();
     Ok(match lower.as_str() {
-        "" => Order::Here,
+        "" | "here" => Order::Here,
         "?" | "help" => Order::Help,
         "s" | "seen" if bare => Order::Seen,
         "k" | "like" => Order::Like(number(rest).ok_or("on how many heads? write 'like 12'")?),
@@ -206,7 +210,9 @@ pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
             _ => return Err("write 'next', 'next open', 'next ruled' or 'next look'".to_owned()),
         }),
         "back" => Order::Back,
-        "j" | "go" if bare => return Err("where to? write 'go 3.7', 'go pack/3.7' or a number of the last list".to_owned()),
+        "j" | "go" if bare => {
+            return Err("where to? write 'go 3.7', 'go pack/3.7' or a number of the last list".to_owned());
+        }
         "j" | "go" => Order::Go(rest.to_owned()),
         "areas" => Order::Areas,
         "area" if bare => Order::Areas,
@@ -261,7 +267,14 @@ fn unreached(text: &str) -> Result<Order, String> {
 
 fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
     let (words, note) = line.split_once(':').unwrap_or((line, ""));
-    let mut words = words.split_whitespace().map(str::to_lowercase);
+    let mut list: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
+    // The part's digit may stand before the sign.
+    if let [digit, sign, ..] = list.as_mut_slice()
+        && digit.parse::<u8>().is_ok()
+    {
+        std::mem::swap(digit, sign);
+    }
+    let mut words = list.into_iter();
     let first = words.next().unwrap_or_default();
     let sign = by_word_or_letter(&first, set)?;
     let mut out = Seeing {
@@ -289,7 +302,12 @@ fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
         } else if word == "doubtful" {
             out.doubtful = true;
         } else {
-            return Err(format!("'{}' is no part, extent or way of looking for {}; {}", plain(&word), sign.name, wants(sign, set)));
+            return Err(format!(
+                "'{}' is no part, extent or way of looking for {}; {}",
+                plain(&word),
+                sign.name,
+                wants(sign, set)
+            ));
         }
     }
     let only = |list: &[String]| match list {
@@ -317,13 +335,12 @@ fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
 }
 
 fn by_word_or_letter<'a>(word: &str, set: &'a RuleSet) -> Result<&'a Sign, String> {
-    let found = set.eye_signs().map(|(_, s)| s).find(|s| {
-        s.id == word || s.key.is_some_and(|k| word.chars().eq([k]))
-    });
+    let found = set.eye_signs().map(|(_, s)| s).find(|s| s.id == word || s.key.is_some_and(|k| word.chars().eq([k])));
     found.ok_or_else(|| {
         let shown: String = plain(word).chars().take(40).collect();
         let words = WORDS.iter().flat_map(|(w, _, _)| w.iter().copied());
-        match nearest(word, set.eye_signs().map(|(_, s)| s.id.as_str()).chain(words)) {
+        let known = set.eye_signs().map(|(_, s)| s.id.as_str()).chain(words).filter(|w| w.len() > 2);
+        match nearest(word, known).filter(|_| word.len() > 2) {
             Some(near) => format!("'{shown}' is nothing that can be typed here; did you mean '{near}'?"),
             None => format!("'{shown}' is nothing that can be typed here; 'help' lists what is"),
         }

@@ -127,7 +127,11 @@ pub fn areas(state: &State) -> Vec<String> {
         .map(|(number, area)| {
             let counts = state.area_counts(u16::try_from(number).unwrap_or(u16::MAX));
             let left = counts.unseen + counts.carried;
-            let done = if left == 0 { "done".to_owned() } else { format!("{} without an answer", count(counts.unseen, "head")) };
+            let done = if left == 0 {
+                "done".to_owned()
+            } else {
+                format!("{} without an answer", count(counts.unseen, "head"))
+            };
             format!("{}. {} ({}): {}, {done}", number + 1, area.name, area.id, count(counts.heads, "head"))
         })
         .collect()
@@ -141,7 +145,12 @@ pub fn left(state: &State, area: u16) -> Vec<String> {
         return vec![format!("{}: every head has an answer.", area_name(state, area))];
     }
     let ranges: Vec<String> = act::ranges(state, &heads).iter().map(ToString::to_string).collect();
-    vec![format!("{}: {} without an answer: {}.", area_name(state, area), count(heads.len(), "head"), ranges.join(", "))]
+    vec![format!(
+        "{}: {} without an answer: {}.",
+        area_name(state, area),
+        count(heads.len(), "head"),
+        ranges.join(", ")
+    )]
 }
 
 /// How far the round has come.
@@ -158,7 +167,10 @@ pub fn counts(state: &State) -> Vec<String> {
         c.unseen
     )];
     if c.impaired > 0 {
-        lines.push(format!("{} impaired: tell those who must be told, and follow the impairment procedure.", count(c.impaired, "head")));
+        lines.push(format!(
+            "{} impaired: tell those who must be told, and follow the impairment procedure.",
+            count(c.impaired, "head")
+        ));
     }
     if c.carried > 0 {
         lines.push(format!("{} with a finding of an earlier round without an answer.", count(c.carried, "head")));
@@ -176,7 +188,13 @@ pub fn signs(set: &RuleSet) -> Vec<String> {
     for (_, sign) in set.eye_signs() {
         let letter = sign.key.map_or(String::new(), |k| format!("{k} or "));
         let parts: Vec<String> = parts(sign, set).iter().map(|(d, id)| format!("{d} {id}")).collect();
-        lines.push(format!("{letter}{}: {}. {}; {}.", sign.id, sign.hint, parts.join(", "), extents(sign, set).join(", ")));
+        lines.push(format!(
+            "{letter}{}: {}. {}; {}.",
+            sign.id,
+            sign.hint,
+            parts.join(", "),
+            extents(sign, set).join(", ")
+        ));
     }
     lines.push("Behind them may stand: factory, field or unknown (who applied a finish); binoculars, lift or camera; doubtful; ': note'.".to_owned());
     lines
@@ -185,5 +203,8 @@ pub fn signs(set: &RuleSet) -> Vec<String> {
 /// What can be typed.
 #[must_use]
 pub fn help() -> Vec<String> {
-    WORDS.iter().map(|(words, rest, what)| format!("{} {rest}", words.join(" or ")).trim_end().to_owned() + ": " + what + ".").collect()
+    WORDS
+        .iter()
+        .map(|(words, rest, what)| format!("{} {rest}", words.join(" or ")).trim_end().to_owned() + ": " + what + ".")
+        .collect()
 }

@@ -5,7 +5,7 @@ use std::cell::Cell;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::moves::{Cursor, MOVES};
+use super::moves::{Cursor, MOVES, key_lines};
 use super::parts::{self, address, area_name, count, go_to, state};
 use super::sheet::Sheet;
 use crate::round::entry::{UnsureWhy, What};
@@ -130,7 +130,7 @@ impl Screen for CloseLooks {
 
     fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
         let any = !self.heads.is_empty();
-        lines(KEYS, |a| any || a == Action::Back).into_iter().chain(lines(MOVES, |_| any)).collect()
+        lines(KEYS, |a| any || a == Action::Back).into_iter().chain(key_lines(any)).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {

@@ -4,7 +4,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::moves::{MOVES, Scroll};
+use super::moves::{MOVES, Scroll, key_lines};
 use super::parts::{self, address, area_name, state};
 use super::sheet::Sheet;
 use crate::round::entry::What;
@@ -160,7 +160,7 @@ impl Screen for Explain {
     }
 
     fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
-        lines(KEYS, |()| true).into_iter().chain(lines(MOVES, |_| true)).collect()
+        lines(KEYS, |()| true).into_iter().chain(key_lines(true)).collect()
     }
 
     fn update(&mut self, input: &Input, _: &View<'_>) -> Vec<Effect> {

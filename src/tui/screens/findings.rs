@@ -7,7 +7,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
 use super::explain::Explain;
-use super::moves::{Cursor, MOVES, Scroll};
+use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, address, area_name, class_style, count, go_to, state};
 use super::sheet::Sheet;
 use crate::round::entry::What;
@@ -209,8 +209,8 @@ pub fn answered(answer: Answer, said_fixed: bool) -> &'static str {
 
 /// The finding that a row is about, with how it stands.
 fn row_words(state: &State, head: HeadIx, story: &Story) -> String {
-    if let Some(why) = story.unsure_why(state).filter(|_| state.status(head) == Status::Unsure) {
-        return format!("could not be judged ({why})");
+    if state.status(head) == Status::Unsure {
+        return super::close_looks::reason(state, story);
     }
     let finding = story.leading().or_else(|| story.findings.last());
     let carried = story.carried.first();
@@ -253,7 +253,7 @@ impl Screen for Findings {
             _ => any,
         })
         .into_iter()
-        .chain(lines(MOVES, |_| any))
+        .chain(key_lines(any))
         .collect()
     }
 

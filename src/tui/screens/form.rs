@@ -6,14 +6,11 @@ use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 
 use super::moves::around;
-use crate::tui::ask::{Confirm, Field};
+use crate::tui::ask::{Check, Confirm, Field};
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
 use crate::tui::screen::{Effect, Input, Screen, View};
 use crate::tui::text;
-
-/// Checks what was typed; the sentence says what to mend.
-pub type Check = Box<dyn Fn(&str, &View<'_>) -> Result<(), String>>;
 
 /// How a row is answered.
 #[derive(Clone, Debug)]
@@ -345,7 +342,11 @@ impl Screen for Form {
 
     fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
         let given = self.here().is_some_and(|r| !matches!(r.answer, Answer::Text(_)));
-        let mut own = lines(FILLING, |_| true);
+        let mut own = lines(FILLING, |a| match a {
+            Filling::Up => self.at > 0,
+            Filling::Down => self.at < self.rows.0.len(),
+            Filling::Next | Filling::Leave => true,
+        });
         own.extend(
             lines(CHOOSING, |_| given).into_iter().map(|l| KeyLine { rank: if given { l.rank } else { 9 }, ..l }),
         );

@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::moves::{Cursor, MOVES, Scroll};
+use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, address, ago, count, state};
 use super::sheet::Sheet;
 use crate::round::entry::{Entry, What};
@@ -116,7 +116,7 @@ impl Screen for HeadEntries {
     fn keys(&self, view: &View<'_>) -> Vec<KeyLine> {
         let free = self.here().zip(state(view)).is_some_and(|(ix, s)| Self::bar(s, ix, view).is_none());
         let any = self.entries.len() > 1;
-        lines(KEYS, |a| free || a == Action::Back).into_iter().chain(lines(MOVES, |_| any)).collect()
+        lines(KEYS, |a| free || a == Action::Back).into_iter().chain(key_lines(any)).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {

@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::moves::{MOVES, Scroll};
+use super::moves::{MOVES, Scroll, key_lines};
 use super::opening::CAUTIONS;
 use super::sheet::Sheet;
 use crate::rules::model::{RuleSet, Ruling, Sign};
@@ -140,7 +140,7 @@ impl Screen for Help {
     }
 
     fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
-        lines(KEYS, |()| true).into_iter().chain(lines(MOVES, |_| true)).collect()
+        lines(KEYS, |()| true).into_iter().chain(key_lines(true)).collect()
     }
 
     fn update(&mut self, input: &Input, _: &View<'_>) -> Vec<Effect> {

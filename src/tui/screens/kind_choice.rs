@@ -14,7 +14,7 @@ pub fn choose(
     use_it: impl Fn(&str) -> Vec<Draft> + Clone + 'static,
 ) -> Box<dyn Screen> {
     let Some(register) = state(view).map(|s| s.register()) else {
-        return kind_form::new_kind(Box::new(use_it));
+        return kind_form::new_kind(use_it);
     };
     let mut names: Vec<(String, String)> =
         register.kinds.iter().map(|k| (k.id.clone(), k.describe(register.site.units))).collect();
@@ -32,7 +32,7 @@ pub fn choose(
     });
     let then = move |at: usize, _: &View<'_>| match names.get(at) {
         Some((id, _)) => vec![Effect::Record(use_it(id))],
-        None => vec![Effect::Push(kind_form::new_kind(Box::new(use_it.clone())))],
+        None => vec![Effect::Push(kind_form::new_kind(use_it.clone()))],
     };
     Choose::new("kinds", title, choices, Box::new(then))
 }

@@ -70,7 +70,7 @@ pub fn read(rows: &Rows) -> Result<Kind, String> {
 
 /// A form that adds a kind to the site and, in the same write, records what `use_it` says of its name.
 #[must_use]
-pub fn new_kind(use_it: Box<dyn Fn(&str) -> Vec<Draft>>) -> Box<dyn Screen> {
+pub fn new_kind(use_it: impl Fn(&str) -> Vec<Draft> + 'static) -> Box<dyn Screen> {
     let then = move |rows: &Rows, _: &View<'_>| match read(rows) {
         Ok(kind) => {
             let mut drafts = use_it(&kind.id);

@@ -4,7 +4,7 @@
 use std::cell::Cell;
 use std::ops::Range;
 
-use crate::tui::keys::{Binding, Key};
+use crate::tui::keys::{Binding, Key, KeyLine};
 
 /// A way of moving.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,6 +32,24 @@ pub const MOVES: &[Binding<Move>] = &[
     Binding { keys: &[Key::Home], action: Move::First, name: "first", help: "to the first row", rank: 9 },
     Binding { keys: &[Key::End], action: Move::Last, name: "last", help: "to the last row", rank: 9 },
 ];
+
+/// The keys that move, in pairs, as help and docs list them.
+#[must_use]
+pub fn key_lines(works: bool) -> Vec<KeyLine> {
+    let pairs = [
+        ([Key::Up, Key::Down], "up, down", "one row up or down"),
+        ([Key::PageUp, Key::PageDown], "page", "a page up or down"),
+        ([Key::Home, Key::End], "ends", "to the first or the last row"),
+    ];
+    let line = |(keys, name, help): ([Key; 2], &str, &str)| KeyLine {
+        keys: keys.map(Key::name).join("/"),
+        name: name.to_owned(),
+        help: help.to_owned(),
+        rank: 9,
+        works,
+    };
+    pairs.into_iter().map(line).collect()
+}
 
 /// The row that keys act upon in a list.
 #[derive(Debug, Default)]
@@ -127,6 +145,14 @@ impl Scroll {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_key_that_moves_is_listed() {
+        let listed: Vec<String> =
+            key_lines(true).iter().flat_map(|l| l.keys.split('/').map(str::to_owned).collect::<Vec<_>>()).collect();
+        let bound: Vec<String> = MOVES.iter().flat_map(|b| b.keys.iter().map(|k| k.name())).collect();
+        assert_eq!(listed, bound);
+    }
 
     #[test]
     fn a_cursor_never_leaves_its_rows() {

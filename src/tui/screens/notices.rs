@@ -7,7 +7,7 @@ use ratatui::layout::{Position, Rect};
 
 use super::due::due;
 use super::form::{Form, Row, Rows};
-use super::moves::{MOVES, Move, Scroll};
+use super::moves::{MOVES, Move, Scroll, key_lines};
 use super::parts::{self, address, ago, area_name, count, state};
 use super::sheet::Sheet;
 use crate::round::entry::{Channel, Entry, Notice, What};
@@ -238,7 +238,7 @@ impl Screen for Notices {
     fn keys(&self, view: &View<'_>) -> Vec<KeyLine> {
         let begun = state(view).is_some_and(|s| s.present_round().is_some());
         let writable = begun && view.desk.is_some_and(|d| d.read_only().is_none());
-        lines(KEYS, |a| writable || a == Action::Back).into_iter().chain(lines(MOVES, |_| true)).collect()
+        lines(KEYS, |a| writable || a == Action::Back).into_iter().chain(key_lines(true)).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {

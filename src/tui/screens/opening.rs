@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::moves::{Cursor, MOVES};
+use super::moves::{Cursor, MOVES, key_lines};
 use super::new_site::NewSite;
 use super::parts;
 use crate::tui::ask::Line;
@@ -208,7 +208,7 @@ impl Screen for Opening {
         if let Some(digits) = own.get_mut(1) {
             digits.keys = "1-9".to_owned();
         }
-        own.extend(lines(MOVES, |_| any));
+        own.extend(key_lines(any));
         own
     }
 

@@ -9,7 +9,7 @@ use super::area_menu::AreaMenu;
 use super::begin::Begin;
 use super::close_looks::CloseLooks;
 use super::findings::Findings;
-use super::moves::{Cursor, MOVES};
+use super::moves::{Cursor, MOVES, key_lines};
 use super::notices::Notices;
 use super::parts::{self, count, state};
 use super::signoff::SignoffReview;
@@ -189,7 +189,7 @@ impl Screen for Overview {
             Action::Summary => begun,
             _ => true,
         });
-        own.into_iter().chain(lines(MOVES, |_| area_count(state) > 1)).collect()
+        own.into_iter().chain(key_lines(area_count(state) > 1)).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {
@@ -245,7 +245,14 @@ impl Screen for Overview {
             let gap = u16::from(below >= 5);
             let words = if all > 0 { in_words(state, self.area()) } else { String::new() };
             let room = usize::from(row.width.saturating_sub(4));
-            for (n, words) in (0..below.saturating_sub(2 + gap)).zip(text::wrap(&words, room)) {
+            let rows = usize::from(below.saturating_sub(2 + gap));
+            let mut lines = text::wrap(&words, room);
+            if lines.len() > rows
+                && let Some(last) = lines.get_mut(rows.saturating_sub(1))
+            {
+                *last = text::truncate(&format!("{last} {}", view.glyphs.ellipsis), room, view.glyphs.ellipsis);
+            }
+            for (n, words) in (0..).zip(lines.into_iter().take(rows)) {
                 put(buf, Rect { y: row.y + 2 + gap + n, ..row }, 2, &words, view.theme.hint, view);
             }
         }
@@ -379,8 +386,8 @@ impl Table {
         let width = usize::from(width);
         let wordy = width >= 110;
         for c in &mut columns {
-            let number = (c.count)(&total).to_string().len() + 1;
-            c.width = 1 + if wordy { number + 1 + c.word.len() } else { number };
+            let digits = (c.count)(&total).to_string().len();
+            c.width = digits + if wordy { c.word.len() + 5 } else { 2 };
         }
         let bar = match width {
             0..70 => 5,
@@ -390,9 +397,12 @@ impl Table {
         // A mark and a space, two spaces each around the bar, and the word at the end.
         let fixed = 2 + 2 + bar + 2 + done + 8;
         let areas = &state.register().areas;
-        let most = areas.iter().take(200);
-        let id = most.clone().map(|a| a.id.as_str().len()).max().unwrap_or(0).min(12);
+        // Of very many areas a few hundred stand for all: the width must not cost more than the screen.
+        let most = areas.iter().take(200).chain(areas.iter().rev().take(200));
+        // In a narrow list the full names alone stand; the chosen area's short name is told below.
+        let id = if width < 70 { 0 } else { most.clone().map(|a| a.id.as_str().len()).max().unwrap_or(0).min(12) };
         let wanted = id + 2 + most.map(|a| text::width(&a.name)).max().unwrap_or(0);
+        let wanted = wanted.max(text::width(&total_words(&total, state)));
         let least = wanted.clamp(12, if width >= 70 { 24 } else { 16 });
         while !columns.is_empty() && fixed + least + columns.iter().map(|c| c.width).sum::<usize>() > width {
             columns.pop();
@@ -408,16 +418,18 @@ impl Table {
         let complete = counts.complete();
         let style = if complete { view.theme.dim } else { view.theme.text };
         let name = state.register().areas.get(usize::from(area)).map_or_else(String::new, |a| {
-            let id = text::pad(a.id.as_str(), self.id, view.glyphs.ellipsis);
-            format!("{id}  {}", text::plain(&a.name))
+            let name = text::plain(&a.name);
+            if self.id == 0 {
+                return name;
+            }
+            format!("{}  {name}", text::pad(a.id.as_str(), self.id, view.glyphs.ellipsis))
         });
         let name = text::pad(&name, self.name, view.glyphs.ellipsis);
         self.draw_counts(&counts, &name, style, view, row, buf);
     }
 
     fn draw_total(&self, state: &State, view: &View<'_>, row: Rect, buf: &mut Buffer) {
-        let words = format!("{} in {}", count(self.total.heads, "head"), count(state.register().areas.len(), "area"));
-        let name = text::pad(&words, self.name, view.glyphs.ellipsis);
+        let name = text::pad(&total_words(&self.total, state), self.name, view.glyphs.ellipsis);
         self.draw_counts(&self.total, &name, view.theme.accent, view, row, buf);
     }
 
@@ -426,16 +438,14 @@ impl Table {
         let answered = counts.answered();
         // A finding of an earlier round that has no answer keeps a bar from looking full.
         let shown = if counts.complete() { counts.heads } else { answered.min(counts.heads.saturating_sub(1)) };
-        let bar = view.glyphs.progress(shown, counts.heads, self.bar);
-        let style = if counts.complete() { view.theme.done } else { view.theme.text };
-        column = put(buf, row, column, &bar, style, view) + 2;
+        column = draw_bar(shown, counts.heads, self.bar, counts.complete(), view, row, column, buf) + 2;
         let done = text::pad_left(&format!("{answered}/{}", counts.heads), self.done, "");
         column = put(buf, row, column, &done, view.theme.text, view);
         for c in &self.columns {
             let n = (c.count)(counts);
             if n > 0 {
-                let wordy = c.width > c.word.len() + 2;
-                let words = if wordy { format!(" {} {n} {}", c.glyph, c.word) } else { format!(" {}{n}", c.glyph) };
+                let wordy = c.width > c.word.len() + 5;
+                let words = if wordy { format!("  {} {n} {}", c.glyph, c.word) } else { format!(" {}{n}", c.glyph) };
                 put(buf, row, column, &words, c.style, view);
             }
             column += u16::try_from(c.width).unwrap_or(0);
@@ -444,4 +454,34 @@ impl Table {
             put(buf, row, column + 2, &format!("{} done", view.glyphs.check), view.theme.good, view);
         }
     }
+}
+
+fn total_words(total: &Counts, state: &State) -> String {
+    format!("{} in {}", count(total.heads, "head"), count(state.register().areas.len(), "area"))
+}
+
+/// A progress bar as a line: blocks on neighbouring rows would run into each other.
+#[expect(clippy::too_many_arguments, reason = "a place, a measure and what to draw with")]
+fn draw_bar(
+    done: usize,
+    all: usize,
+    columns: usize,
+    complete: bool,
+    view: &View<'_>,
+    row: Rect,
+    column: u16,
+    buf: &mut Buffer,
+) -> u16 {
+    let g = view.glyphs;
+    let bar = g.progress(done, all, columns);
+    let full = bar.trim_end_matches(g.progress_empty);
+    let rest = text::width(&bar) - text::width(full);
+    let (full, rest) = if g.ascii {
+        (full.to_owned(), g.progress_empty.repeat(rest))
+    } else {
+        (full.replace(g.progress_full, "━").replace(g.progress_half, "╸"), g.rule.repeat(rest))
+    };
+    let style = if complete { view.theme.done } else { view.theme.accent };
+    let column = put(buf, row, column, &full, style, view);
+    put(buf, row, column, &rest, view.theme.dim, view)
 }

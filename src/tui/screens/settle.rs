@@ -7,7 +7,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
 use super::explain::write_rule;
-use super::moves::{MOVES, Scroll};
+use super::moves::{MOVES, Scroll, key_lines};
 use super::parts::{self, address, area_name, state};
 use super::sheet::Sheet;
 use crate::round::entry::{Id, Settle, What};
@@ -138,7 +138,7 @@ impl Screen for Settlement {
 
     fn keys(&self, view: &View<'_>) -> Vec<KeyLine> {
         let any = state(view).is_some_and(|s| s.has_disagreement(self.head));
-        lines(KEYS, |a| any || a == Action::Back).into_iter().chain(lines(MOVES, |_| any)).collect()
+        lines(KEYS, |a| any || a == Action::Back).into_iter().chain(key_lines(any)).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {

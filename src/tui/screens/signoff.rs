@@ -8,7 +8,7 @@ use ratatui::layout::{Position, Rect};
 use super::close_looks;
 use super::findings::answered;
 use super::form::{Form, Row, Rows};
-use super::moves::{MOVES, Move, Scroll};
+use super::moves::{MOVES, Move, Scroll, key_lines};
 use super::parts::{self, address, class_style, count, go_to, state};
 use super::sheet::Sheet;
 use super::summary::SummaryReader;
@@ -237,7 +237,7 @@ fn classes(state: &State) -> Vec<(Option<Class>, Ruling, usize)> {
             None => list.push((judgement.class, judgement.ruling, 1)),
         }
     }
-    list.sort_by(|a, b| (b.0, b.1).cmp(&(a.0, a.1)));
+    list.sort_by_key(|(class, ruling, _)| std::cmp::Reverse((*class, *ruling)));
     list
 }
 
@@ -286,7 +286,7 @@ impl Screen for SignoffReview {
             Action::Back => true,
         })
         .into_iter()
-        .chain(lines(MOVES, |_| true))
+        .chain(key_lines(true))
         .collect()
     }
 

@@ -8,7 +8,7 @@ use std::rc::Rc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::moves::{MOVES, Scroll};
+use super::moves::{MOVES, Scroll, key_lines};
 use super::parts::state;
 use crate::report::summary::Summary;
 use crate::report::{markdown, text as plain_text};
@@ -100,7 +100,7 @@ impl Screen for SummaryReader {
 
     fn keys(&self, view: &View<'_>) -> Vec<KeyLine> {
         let any = state(view).is_some_and(|s| s.present_round().is_some());
-        lines(KEYS, |a| any || a == Action::Back).into_iter().chain(lines(MOVES, |_| true)).collect()
+        lines(KEYS, |a| any || a == Action::Back).into_iter().chain(key_lines(true)).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {

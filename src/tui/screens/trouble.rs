@@ -6,7 +6,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 
-use super::moves::{MOVES, Scroll};
+use super::moves::{MOVES, Scroll, key_lines};
 use super::sheet::Sheet;
 use crate::diag::{Diagnostic, Place, Severity, Source};
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
@@ -102,7 +102,7 @@ impl Screen for Trouble {
     }
 
     fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
-        lines(KEYS, |()| true).into_iter().chain(lines(MOVES, |_| true)).collect()
+        lines(KEYS, |()| true).into_iter().chain(key_lines(true)).collect()
     }
 
     fn update(&mut self, input: &Input, _: &View<'_>) -> Vec<Effect> {

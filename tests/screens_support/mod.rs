@@ -1,0 +1,200 @@
+//! A site in which everything occurs that the screens show, and ways to every screen.
+#![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(clippy::unwrap_used, reason = "tests")]
+
+use std::path::PathBuf;
+
+use headround::tui::app::Setting;
+use headround::tui::drive::{Drive, TestClock, setting};
+use headround::tui::glyphs::Glyphs;
+use headround::tui::screens::{help, opening, overview, trouble};
+use headround::tui::theme::Theme;
+
+/// Three kinds, four areas.
+pub const REGISTER: &str = "\
+format: headround site 1
+site:
+  id: 01KAVQ5R8Z0000000000000000
+  name: Marram Quay Cannery
+  where: 4 Saltpan Lane, Port Tarrow
+  rules: nfpa25-2023
+  units: us
+  tell:
+    - Works safety manager
+    - Fire service control room
+kinds:
+  qr-pendent: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, made: 2009}
+  int-upright: {orientation: upright, response: standard, element: link, rating: 200 F, k: 5.6, finish: brass, made: 1988}
+  plate: {orientation: pendent, mount: concealed, response: quick, element: link, rating: 165 F, k: 5.6, finish: white}
+areas:
+  hall:
+    name: Packing hall
+    in_service: 2009-05
+    setting: [damp, salt]
+    ceiling_max: 100 F
+    lines: [8 qr-pendent, 8 qr-pendent, 8 qr-pendent]
+  dock:
+    name: Loading dock
+    lines: ['2 int-upright, 2 gap, 3 int-upright', 4 int-upright]
+  office:
+    name: Offices and staff rooms above the canteen
+    lines: [6 plate]
+  boiler:
+    name: Boiler house
+    lines: [4 int-upright]
+";
+
+/// Two earlier rounds: they left findings on two heads of the dock, one of them said to be mended.
+const EARLIER: &str = r#"
+--- {"id":"01JDG0000000000000000000A1","at":"2024-11-20T09:00:00-05:00","by":"osk","round":"2024","begin":{"date":"2024-11-20","inspector":"Osk Brannagh-Fell","licence":"PT-090","purpose":"annual inspection"}}
+--- {"id":"01JDG0000000000000000000A2","at":"2024-11-20T09:05:00-05:00","by":"osk","round":"2024","saw":{"head":"dock/1.2","sign":"paint","part":"frame","extent":"light","applied":"field"}}
+--- {"id":"01KAF0000000000000000000B1","at":"2025-11-19T09:00:00-05:00","by":"osk","round":"2025","begin":{"date":"2025-11-19","inspector":"Osk Brannagh-Fell","licence":"PT-090","purpose":"annual inspection"}}
+--- {"id":"01KAF0000000000000000000B2","at":"2025-11-19T09:05:00-05:00","by":"osk","round":"2025","saw":{"head":"dock/1.2","sign":"paint","part":"frame","extent":"light","applied":"field","of":"01JDG0000000000000000000A2"}}
+--- {"id":"01KAF0000000000000000000B3","at":"2025-11-19T09:06:00-05:00","by":"osk","round":"2025","saw":{"head":"dock/2.3","sign":"loading","part":"deflector","extent":"light"}}
+--- {"id":"01KAF0000000000000000000B4","at":"2025-11-20T15:00:00-05:00","by":"osk","round":"2025","did":{"head":"dock/2.3","did":"cleaned"}}
+"#;
+
+/// The round that is being walked: an impairment, a doubtful finding, a disagreement, heads not judged, heads not
+/// reached, a head replaced, a notice given.
+const NOW: &str = r#"
+--- {"id":"01KB0000000000000000000001","at":"2026-11-25T08:00:00-05:00","by":"ines","round":"2026","begin":{"date":"2026-11-25","inspector":"Ines Tidewell","licence":"PT-118","purpose":"annual inspection"}}
+--- {"id":"01KB0000000000000000000002","at":"2026-11-25T08:01:00-05:00","by":"osk","round":"2026","begin":{"date":"2026-11-25","inspector":"Osk Brannagh-Fell","licence":"PT-090"}}
+--- {"id":"01KB0000000000000000000003","at":"2026-11-25T08:10:00-05:00","by":"ines","round":"2026","seen":"hall/1.1..1.8"}
+--- {"id":"01KB0000000000000000000004","at":"2026-11-25T08:12:00-05:00","by":"ines","round":"2026","saw":{"head":"hall/1.3","sign":"paint","part":"element","extent":"trace","applied":"field"}}
+--- {"id":"01KB0000000000000000000005","at":"2026-11-25T08:13:00-05:00","by":"ines","round":"2026","saw":{"head":"hall/2.2","sign":"fluid-loss","part":"element","extent":"full","how":"binoculars","note":"bubble far too large"}}
+--- {"id":"01KB0000000000000000000006","at":"2026-11-25T08:14:00-05:00","by":"ines","round":"2026","saw":{"head":"hall/2.5","sign":"corrosion","part":"deflector","extent":"light","doubtful":true}}
+--- {"id":"01KB0000000000000000000007","at":"2026-11-25T08:15:00-05:00","by":"ines","round":"2026","unsure":{"head":"hall/2.7","why":"too-far"}}
+--- {"id":"01KB0000000000000000000008","at":"2026-11-25T08:16:00-05:00","by":"ines","round":"2026","unreached":{"heads":"office","why":"locked","denied_by":"wages office"}}
+--- {"id":"01KB0000000000000000000009","at":"2026-11-25T08:20:00-05:00","by":"osk","round":"2026","saw":{"head":"hall/1.3","sign":"paint","part":"frame","extent":"light","applied":"field","how":"lift"}}
+--- {"id":"01KB000000000000000000000A","at":"2026-11-25T08:22:00-05:00","by":"ines","round":"2026","saw":{"head":"hall/2.8","sign":"damage","part":"deflector","extent":"light"}}
+--- {"id":"01KB000000000000000000000B","at":"2026-11-25T08:25:00-05:00","by":"ines","round":"2026","did":{"head":"hall/2.8","did":"replaced","kind":"qr-pendent"}}
+--- {"id":"01KB000000000000000000000C","at":"2026-11-25T08:30:00-05:00","by":"ines","round":"2026","notice":{"told":"Works safety manager","how":"phone","note":"starts the procedure"}}
+--- {"id":"01KB000000000000000000000D","at":"2026-11-25T08:40:00-05:00","by":"ines","round":"2026","seen":"boiler"}
+"#;
+
+/// A round in which every head was seen and nothing found.
+const ALL_SEEN: &str = r#"
+--- {"id":"01KB0000000000000000000001","at":"2026-11-25T08:00:00-05:00","by":"ines","round":"2026","begin":{"date":"2026-11-25","inspector":"Ines Tidewell","licence":"PT-118"}}
+--- {"id":"01KB0000000000000000000002","at":"2026-11-25T08:10:00-05:00","by":"ines","round":"2026","seen":"hall"}
+--- {"id":"01KB0000000000000000000003","at":"2026-11-25T08:11:00-05:00","by":"ines","round":"2026","seen":"dock"}
+--- {"id":"01KB0000000000000000000004","at":"2026-11-25T08:12:00-05:00","by":"ines","round":"2026","seen":"office"}
+--- {"id":"01KB0000000000000000000005","at":"2026-11-25T08:13:00-05:00","by":"ines","round":"2026","seen":"boiler"}
+"#;
+
+/// What an app is started on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum On {
+    /// The opening screen, nothing opened before.
+    Nothing,
+    /// The opening screen, with the site closed again.
+    Closed,
+    /// A site without any round.
+    NoRound,
+    /// The site in which everything occurs.
+    Site,
+    /// The site with every head seen.
+    AllSeen,
+}
+
+/// An app and the folder its site is in.
+pub struct Bench {
+    folder: tempfile::TempDir,
+    /// The app with hands on its keys.
+    pub drive: Drive,
+    before: usize,
+}
+
+impl Bench {
+    /// An app with colours and Unicode.
+    pub fn new(on: On) -> Self {
+        Self::with(on, |s| s)
+    }
+
+    /// An app without colour and with ASCII only.
+    pub fn ascii(on: On) -> Self {
+        Self::with(on, |s| Setting { theme: Theme::mono(), glyphs: Glyphs::ascii(), ..s })
+    }
+
+    /// An app told to open a file of that text, whatever comes of it.
+    pub fn of(text: &str) -> Self {
+        Self::start(text, On::Site, |s| s)
+    }
+
+    fn with(on: On, change: impl FnOnce(Setting) -> Setting) -> Self {
+        let text = match on {
+            On::Nothing | On::NoRound => REGISTER.to_owned(),
+            On::AllSeen => format!("{REGISTER}{}", ALL_SEEN.trim_start()),
+            On::Site | On::Closed => format!("{REGISTER}{}{}", EARLIER.trim_start(), NOW.trim_start()),
+        };
+        let mut bench = Self::start(&text, on, change);
+        if on != On::Nothing {
+            assert_eq!(bench.drive.top(), "overview", "{}", bench.drive.shown(100, 30));
+        }
+        if on == On::Closed {
+            bench.drive.keys("Esc");
+        }
+        bench
+    }
+
+    fn start(text: &str, on: On, change: impl FnOnce(Setting) -> Setting) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("quay.site.yaml");
+        std::fs::write(&path, text).unwrap();
+        let clock = TestClock::at("2026-11-25T09:00:00-05:00");
+        let setting = change(Setting {
+            opening: opening::Opening::boxed,
+            overview: overview::Overview::boxed,
+            help: help::Help::boxed,
+            trouble: trouble::Trouble::boxed,
+            ..setting(&clock)
+        });
+        let drive = if on == On::Nothing { Drive::new(setting, clock) } else { Drive::on(&path, setting, clock) };
+        let before = drive.entries().len();
+        Self { folder, drive, before }
+    }
+
+    /// Where the site is.
+    pub fn path(&self) -> PathBuf {
+        self.folder.path().join("quay.site.yaml")
+    }
+
+    /// Entries recorded since the start, in words.
+    pub fn recorded(&self) -> Vec<String> {
+        self.drive.entries().into_iter().skip(self.before).collect()
+    }
+
+    /// What is shown at 100 columns and 40 rows, without the folder's name.
+    pub fn shown(&self) -> String {
+        self.drive.shown(100, 40).replace(&self.folder.path().display().to_string(), "FOLDER")
+    }
+}
+
+/// A screen, what to start on, the keys that lead to it.
+pub type Way = (&'static str, On, &'static str);
+
+/// Ways to every screen of the program that is not a part of the walk's own keys.
+pub const WAYS: &[Way] = &[
+    ("opening", On::Closed, ""),
+    ("new site", On::Nothing, "n"),
+    ("trouble", On::Nothing, "o lost.site.yaml Enter"),
+    ("overview", On::Site, ""),
+    ("begin", On::Site, "g"),
+    ("close looks", On::Site, "c"),
+    ("findings", On::Site, "f"),
+    ("explanation", On::Site, "f Right"),
+    ("notices", On::Site, "i"),
+    ("notice", On::Site, "i Enter"),
+    ("sign-off review", On::Site, "s"),
+    ("sign-off", On::AllSeen, "s s"),
+    ("summary", On::Site, "r"),
+    ("area menu", On::Site, "e"),
+    ("new area", On::Site, "e a"),
+    ("help", On::Site, "?"),
+    ("head menu", On::Site, "Home Enter j 1.3 Enter Enter"),
+    ("kinds", On::Site, "Home Enter j 1.3 Enter Enter 1"),
+    ("new kind", On::Site, "Home Enter j 1.3 Enter Enter 1 n"),
+    ("entries of a head", On::Site, "Home Enter j 1.3 Enter Enter e"),
+    ("disagreement", On::Site, "Home Enter j 1.3 Enter Enter d"),
+    ("confirmation", On::Site, "g x Esc"),
+    ("text question", On::Nothing, "o"),
+];
