@@ -29,7 +29,9 @@ fn main() {
             let site = common::site(heads.parse().expect("heads"), entries.parse().expect("entries"));
             std::fs::write(path, site.text).expect("the file");
         }
-        _ => eprintln!("give nothing, or HEADS ENTRIES, or for a profiler 'make' FILE HEADS ENTRIES and then 'open' FILE"),
+        _ => eprintln!(
+            "give nothing, or HEADS ENTRIES, or for a profiler 'make' FILE HEADS ENTRIES and then 'open' FILE"
+        ),
     }
 }
 

@@ -18,7 +18,9 @@ const AREAS: usize = 20;
 const ROUNDS: usize = 15;
 
 fn main() {
-    println!("milliseconds; half of the keys are below the first figure, 99 of 100 below the second, none above the third");
+    println!(
+        "milliseconds; half of the keys are below the first figure, 99 of 100 below the second, none above the third"
+    );
     for heads in [1_000, 10_000, 100_000] {
         let site = common::site(heads, heads);
         for (width, height) in [(80, 24), (140, 40)] {
