@@ -16,7 +16,10 @@ use crate::trade::register::{Setting, System};
 use crate::trade::words::words;
 
 /// The identity of an entry: a ULID, so that sorting by it sorts by time.
+///
+/// A number of 128 bits wants a multiple of 16 bytes as its place; half of that will do, and large files hold many links.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[repr(Rust, packed(8))]
 pub struct Id(pub u128);
 
 impl Id {
