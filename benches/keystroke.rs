@@ -2,7 +2,14 @@
 //! frame drawn; over thousands of keys, for sites of three sizes and two screens: `cargo bench --bench keystroke`. The files
 //! stand in the folder for temporary files: with TMPDIR on a disk in memory the sync costs nothing, and the rest shows.
 
-#![allow(clippy::expect_used, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 
 mod common;
 

@@ -1,6 +1,13 @@
 //! What opening consists of, step by step, and what a sign-off reads: `cargo bench --bench open`.
 
-#![allow(clippy::expect_used, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 
 mod common;
 

@@ -1,7 +1,14 @@
 //! The program in a real terminal: what only a terminal can show. Keys are counted by the harness, the file is read back
 //! by the library.
 #![cfg(unix)]
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 
 #[path = "pty/place.rs"]
 mod place;
@@ -172,7 +179,7 @@ fn colour_steps(raw: &[u8]) -> Vec<Step> {
     let mut steps = Vec::new();
     for part in text.split("\u{1b}[").skip(1) {
         let codes: String = part.chars().take_while(|c| c.is_ascii_digit() || matches!(c, ';' | ':')).collect();
-        if !part[codes.len()..].starts_with('m') {
+        if !part.strip_prefix(codes.as_str()).is_some_and(|rest| rest.starts_with('m')) {
             continue;
         }
         // 39, 49 and 59 give back the terminal's own colours; they may stand.

@@ -1,6 +1,15 @@
 //! What keys do on the screens around the walk, as tables of keys, what is recorded and where one stands then; and the
 //! page about keys, which is drawn from the same tables.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
+
 mod screens_support;
 
 use screens_support::{Bench, On, WAYS, Way};

@@ -526,7 +526,10 @@ fn moment<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<DateTime<
     let text = <Cow<'de, str>>::deserialize(deserializer)?;
     match plain_moment(&text) {
         Some(moment) => Ok(moment),
-        None => text.parse().map_err(serde::de::Error::custom),
+        None => text.parse().map_err(|_| {
+            let shown: String = crate::diag::plain(&text).chars().take(40).collect();
+            serde::de::Error::custom(format!("'{shown}' is no moment; write it as 2026-11-25T09:14:02-05:00"))
+        }),
     }
 }
 
