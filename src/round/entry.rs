@@ -960,6 +960,12 @@ mod tests {
     }
 
     #[test]
+    #[cfg(target_pointer_width = "64")]
+    fn an_entry_takes_no_more_room_than_docs_performance_says() {
+        assert_eq!((size_of::<Entry>(), size_of::<Marks>(), align_of::<Id>()), (104, 72, 8));
+    }
+
+    #[test]
     fn ids_only_ever_grow() {
         let first = Id::after(None, 1_800_000_000_000, 7);
         let same_moment = Id::after(Some(first), 1_800_000_000_000, 3);
