@@ -51,6 +51,20 @@ fn a_file_that_is_there_is_replaced_only_when_told() {
 }
 
 #[test]
+fn a_summary_never_replaces_a_site_file() {
+    let place = Place::half_walked();
+    let site = place.read("harbour.site.yaml");
+    place.write("copy.txt", &site);
+    for there in ["@harbour.site.yaml", "@copy.txt"] {
+        let run = place.run(&["report", "@harbour.site.yaml", "--out", there, "--over"]);
+        assert_eq!(run.code, 2, "{run}");
+        assert!(run.err.contains("site-file"), "{run}");
+    }
+    assert_eq!(place.read("harbour.site.yaml"), site);
+    assert_eq!(place.read("copy.txt"), site);
+}
+
+#[test]
 fn an_earlier_round_is_reported_as_it_was() {
     let place = Place::signed();
     place.fine(&[
