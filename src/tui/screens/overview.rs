@@ -141,10 +141,10 @@ impl Overview {
         let begun = state.present_round().is_some_and(|r| r.begin.is_some());
         match action {
             Action::Walk if area_count(state) == 0 => {
-                vec![Effect::Tell("The register holds no area yet: e adds one".to_owned())]
+                vec![Effect::Warn("The register holds no area yet: e adds one".to_owned())]
             }
             Action::Walk if !begun && is_writable(view) => {
-                vec![Effect::Push(Begin::boxed(view)), Effect::Tell("A round must begin before the walk".to_owned())]
+                vec![Effect::Push(Begin::boxed(view)), Effect::Warn("A round must begin before the walk".to_owned())]
             }
             Action::Walk => vec![Effect::Push(Walk::new(self.area(), None))],
             Action::Begin => vec![Effect::Push(Begin::boxed(view))],
@@ -152,7 +152,7 @@ impl Overview {
             Action::Findings => vec![Effect::Push(Findings::boxed(view))],
             Action::Notices => vec![Effect::Push(Notices::boxed(view))],
             Action::Sign => vec![Effect::Push(SignoffReview::boxed(view))],
-            Action::Summary if !begun => vec![Effect::Tell("There is no round to sum up yet".to_owned())],
+            Action::Summary if !begun => vec![Effect::Warn("There is no round to sum up yet".to_owned())],
             Action::Summary => vec![Effect::Push(SummaryReader::boxed(view))],
             Action::Edit => vec![Effect::Push(AreaMenu::boxed(view, self.area()))],
             Action::Undo => vec![Effect::Undo],
@@ -349,7 +349,16 @@ struct Column {
     style: Style,
     word: &'static str,
     count: fn(&Counts) -> usize,
+    /// What a narrow screen can do without goes first: what is open or unlooked at stays longest, or a list of areas that
+    /// nobody reached would look like one without a blemish.
+    keep: u8,
     width: usize,
+}
+
+impl Column {
+    const fn wordy(&self) -> bool {
+        self.width > self.word.len() + 5
+    }
 }
 
 /// How the list is set at a width.
@@ -368,17 +377,17 @@ impl Table {
     fn of(state: &State, view: &View<'_>, width: u16) -> Self {
         let (g, t) = (view.glyphs, view.theme);
         let total = state.counts();
-        let column = |glyph, style, word, count| Column { glyph, style, word, count, width: 0 };
+        let column = |glyph, style, word, count, keep| Column { glyph, style, word, count, keep, width: 0 };
         let mut columns = vec![
-            column(g.disagreement, t.disagreement, "disagree", |c| c.disagreements),
-            column(g.replace, t.replace, "replace", |c| c.ruled(Ruling::Replace)),
-            column(g.test, t.test, "test", |c| c.ruled(Ruling::Test)),
-            column(g.correct, t.correct, "correct", |c| c.ruled(Ruling::Correct)),
-            column(g.clean, t.clean, "clean", |c| c.ruled(Ruling::Clean)),
-            column(g.look, t.ruling_style(Ruling::Look), "look", |c| c.ruled(Ruling::Look)),
-            column(g.watch, t.watch, "watch", |c| c.ruled(Ruling::Watch)),
-            column(g.carried, t.carried, "earlier", |c| c.carried),
-            column(g.unreached, t.unreached, "unreached", |c| c.unreached),
+            column(g.disagreement, t.disagreement, "disagree", |c| c.disagreements, 6),
+            column(g.replace, t.replace, "replace", |c| c.ruled(Ruling::Replace), 7),
+            column(g.test, t.test, "test", |c| c.ruled(Ruling::Test), 3),
+            column(g.correct, t.correct, "correct", |c| c.ruled(Ruling::Correct), 2),
+            column(g.clean, t.clean, "clean", |c| c.ruled(Ruling::Clean), 1),
+            column(g.look, t.ruling_style(Ruling::Look), "look", |c| c.ruled(Ruling::Look), 4),
+            column(g.watch, t.watch, "watch", |c| c.ruled(Ruling::Watch), 0),
+            column(g.carried, t.carried, "earlier", |c| c.carried, 8),
+            column(g.unreached, t.unreached, "unreached", |c| c.unreached, 9),
         ];
         columns.retain(|c| (c.count)(&total) > 0);
         let digits = total.heads.to_string().len();
@@ -404,8 +413,21 @@ impl Table {
         let wanted = id + 2 + most.map(|a| text::width(&a.name)).max().unwrap_or(0);
         let wanted = wanted.max(text::width(&total_words(&total, state)));
         let least = wanted.clamp(12, if width >= 70 { 24 } else { 16 });
-        while !columns.is_empty() && fixed + least + columns.iter().map(|c| c.width).sum::<usize>() > width {
-            columns.pop();
+        let needed = |columns: &[Column]| fixed + least + columns.iter().map(|c| c.width).sum::<usize>();
+        // First the words go, then whole columns.
+        let mut order: Vec<u8> = columns.iter().map(|c| c.keep).collect();
+        order.sort_unstable();
+        for keep in &order {
+            if needed(&columns) > width
+                && let Some(c) = columns.iter_mut().find(|c| c.keep == *keep && c.wordy())
+            {
+                c.width = (c.count)(&total).to_string().len() + 2;
+            }
+        }
+        for keep in &order {
+            if needed(&columns) > width {
+                columns.retain(|c| c.keep != *keep);
+            }
         }
         let taken = fixed + columns.iter().map(|c| c.width).sum::<usize>();
         let name = width.saturating_sub(taken).min(wanted.clamp(12, 44));
@@ -444,8 +466,8 @@ impl Table {
         for c in &self.columns {
             let n = (c.count)(counts);
             if n > 0 {
-                let wordy = c.width > c.word.len() + 5;
-                let words = if wordy { format!("  {} {n} {}", c.glyph, c.word) } else { format!(" {}{n}", c.glyph) };
+                let words =
+                    if c.wordy() { format!("  {} {n} {}", c.glyph, c.word) } else { format!(" {}{n}", c.glyph) };
                 put(buf, row, column, &words, c.style, view);
             }
             column += u16::try_from(c.width).unwrap_or(0);
