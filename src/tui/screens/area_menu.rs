@@ -57,7 +57,7 @@ fn add_area() -> Box<dyn Screen> {
     let mut rows: Vec<Row> = area_rows();
     for row in &mut rows {
         if row.key == "line-1" {
-            row.set_check(good_line);
+            row.set_check(first_line);
         }
         if row.key == "area" {
             row.heading = None;
@@ -90,6 +90,14 @@ fn good_id(id: &str, view: &View<'_>) -> Result<(), String> {
         Some(_) => Err(format!("An area is called '{id}' already")),
         None => Ok(()),
     }
+}
+
+/// An area without a head could not be walked, and a head is added beside another one.
+fn first_line(text: &str, view: &View<'_>) -> Result<(), String> {
+    if text.is_empty() {
+        return Err("A line is wanted here: at least one head, such as 1 and its kind".to_owned());
+    }
+    good_line(text, view)
 }
 
 fn good_line(text: &str, view: &View<'_>) -> Result<(), String> {
