@@ -150,6 +150,36 @@ fn a_glove_that_strikes_twice_records_nothing_a_second_time() {
 }
 
 #[test]
+fn a_notice_does_not_count_for_an_impairment_entered_after_it() {
+    let mut bench = Bench::new(On::Site);
+    bench.drive.keys("i");
+    assert!(bench.shown().contains("told 2026-11-25 08:30, phone (ines)"), "{}", bench.shown());
+    bench.drive.keys("Esc Home Enter j 1.1 Enter l 2 h q Esc i");
+    let shown = bench.shown();
+    assert!(shown.contains("▸□ Works safety manager") && shown.contains("not yet about hall/1.1"), "{shown}");
+    bench.drive.keys("Enter Down Down Down Enter");
+    assert!(!bench.shown().contains("not yet about"), "{}", bench.shown());
+}
+
+#[test]
+fn an_area_is_added_with_one_head_at_least() {
+    let mut bench = Bench::new(On::Site);
+    bench.drive.keys("e a s h e d Enter O l d Enter Enter Enter Enter Enter Enter");
+    assert!(bench.shown().contains("A line is wanted here"), "{}", bench.shown());
+    assert!(bench.recorded().is_empty(), "{:?}", bench.recorded());
+}
+
+#[test]
+fn heads_not_reached_show_in_an_overview_of_any_width() {
+    let bench = Bench::new(On::Site);
+    for columns in 60..=200 {
+        let shown = bench.drive.shown(columns, 30);
+        let office = shown.lines().find(|l| l.contains("Offices")).expect("the area");
+        assert!(office.contains("⊘"), "{columns}: {shown}");
+    }
+}
+
+#[test]
 fn findings_are_sifted_by_the_one_under_the_cursor() {
     let mut bench = Bench::new(On::Site);
     bench.drive.keys("f");

@@ -234,7 +234,9 @@ fn clocks(scene: &Scene<'_>, open: &[(&RulingRow, &Recorded)]) -> Table {
         1,
         &["What", "Within", "From", "By", "Clause"],
     );
-    let starts = open.iter().filter_map(|(row, r)| scene.state.entry(r.first).map(|e| (e.at, &row.head)));
+    let starts = open
+        .iter()
+        .filter_map(|(row, r)| rulings::impaired_since(scene.state, row.ix, r.entry).map(|e| (e.at, &row.head)));
     let Some((start, head)) = starts.min_by_key(|(at, _)| *at) else { return table };
     for (n, clock) in scene.set().impairment.clocks.iter().enumerate() {
         let id = format!("clock.{}", n + 1);

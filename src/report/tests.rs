@@ -246,6 +246,21 @@ fn the_time_limit_of_a_carried_impairment_starts_with_its_first_report() {
 }
 
 #[test]
+fn the_time_limit_of_a_finding_grown_worse_starts_when_it_became_an_impairment() {
+    let begin = |day: &str| format!(r#""begin":{{"date":"{day}","inspector":"Ines Tidewell"}}"#);
+    let saw = |extent: &str| format!(r#""saw":{{"head":"pack/1.1","sign":"leak","part":"seal","extent":"{extent}"}}"#);
+    let entries = vec![
+        entry(1, "2024-11-25T08:00:00-05:00", "ines", "2024", &begin("2024-11-25")),
+        entry(2, "2024-11-25T09:00:00-05:00", "ines", "2024", &saw("trace")),
+        entry(3, "2025-11-25T08:00:00-05:00", "ines", "2025", &begin("2025-11-25")),
+        entry(4, "2025-11-25T09:30:00-05:00", "ines", "2025", &saw("heavy")),
+    ];
+    let summary = Summary::of(&state(SITE, entries), on());
+    assert_eq!(fact(&summary, "clock.2.by"), "25 November 2025, 19:30");
+    assert!(fact(&summary, "clock.2.from").starts_with("25 November 2025, 09:30"));
+}
+
+#[test]
 fn what_is_ruled_replace_still_needs_its_surroundings_put_right() {
     let summary = Summary::of(&draft(), on());
     let ids: Vec<&str> = summary.facts().iter().map(|f| f.id.as_str()).collect();

@@ -487,16 +487,35 @@ fn register_sign(state: &State, signs: impl Iterator<Item = crate::rules::model:
     signs.filter_map(|s| set.sign_at(s)).find(|s| s.seen == Seen::Register).map(|s| s.id.clone()).unwrap_or_default()
 }
 
-fn carried_row(state: &State, ix: HeadIx, carried: &Carried, on: NaiveDate) -> Option<CarriedRow> {
-    let (first, last) = (state.entry(carried.first)?, state.entry(carried.last)?);
-    let What::Saw(saw) = &last.what else { return None };
+/// What the adopted set says of a sighting on a head as it is now.
+fn judged(state: &State, ix: HeadIx, saw: &Saw) -> Option<Judgement> {
     let head = state.layout().head(ix)?;
-    let profile = state.profiles.get(&(head.area, head.kind));
-    let judgement = match (profile, state.sighting(saw)) {
+    Some(match (state.profiles.get(&(head.area, head.kind)), state.sighting(saw)) {
         (Some(profile), Some(sighting)) => state.judge().judge(*profile, sighting),
         (Some(profile), None) => state.judge().unsure(*profile),
         (None, _) => state.judge().keep(),
+    })
+}
+
+/// The earliest report that made of a finding what it is now, an impairment: an earlier round's where that round's words
+/// already amount to one, else the present entry. A lesser finding that has grown worse is an impairment only since then.
+#[must_use]
+pub fn impaired_since<'s>(state: &'s State, ix: HeadIx, entry: EntryIx) -> Option<&'s Entry> {
+    let impairs = |e: &&'s Entry| match &e.what {
+        What::Saw(saw) => judged(state, ix, saw).is_some_and(|j| j.class == Some(Class::Impairment)),
+        _ => false,
     };
+    let answered = |c: &&Carried| matches!(c.answer, Answer::Still(by) | Answer::Worse(by) if by == entry);
+    let story = state.story(ix);
+    let earlier = story.carried.iter().filter(answered).flat_map(|c| [c.first, c.last]);
+    let reports = earlier.filter_map(|e| state.entry(e)).filter(impairs);
+    reports.min_by_key(|e| e.at).or_else(|| state.entry(entry))
+}
+
+fn carried_row(state: &State, ix: HeadIx, carried: &Carried, on: NaiveDate) -> Option<CarriedRow> {
+    let (first, last) = (state.entry(carried.first)?, state.entry(carried.last)?);
+    let What::Saw(saw) = &last.what else { return None };
+    let judgement = judged(state, ix, saw)?;
     let mut clauses: Vec<String> = Vec::new();
     for rule in state.judge().reasons(judgement).iter().filter_map(|r| state.judge().set().rule_at(*r)) {
         if !clauses.contains(&rule.clause) {

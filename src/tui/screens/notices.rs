@@ -12,9 +12,11 @@ use super::parts::{self, address, ago, area_name, count, state};
 use super::sheet::Sheet;
 use crate::round::entry::{Channel, Entry, Notice, What};
 use crate::round::layout::HeadIx;
+use crate::round::rulings::impaired_since;
 use crate::round::state::{EntryIx, State};
-use crate::round::story::Fate;
+use crate::round::story::{Fate, Finding};
 use crate::rules::model::Class;
+use crate::trade::address::Address;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
 use crate::tui::screen::{Draft, Effect, Input, Screen, View};
 use crate::tui::text;
@@ -63,15 +65,15 @@ impl Notices {
     pub fn boxed(view: &View<'_>) -> Box<dyn Screen> {
         let mut it = Self::default();
         if let Some(state) = state(view) {
-            let (since, log) = (since(state), log(state));
-            it.at = to_tell(state).iter().position(|who| told(who, since, &log).is_none()).unwrap_or(0);
+            let (open, log) = (open(state), log(state));
+            it.at = to_tell(state).iter().position(|who| told(who, &open, &log).owing()).unwrap_or(0);
         }
         Box::new(it)
     }
 
     fn sheet(&self, state: &State, view: &View<'_>, width: u16) -> Sheet {
         let mut sheet = Sheet::new(width);
-        let since = since(state);
+        let open = open(state);
         let log = log(state);
         write_heads(&mut sheet, state, view);
         sheet.heading("Tell, in this order", view);
@@ -83,20 +85,25 @@ impl Notices {
             if n == own && n > 0 {
                 sheet.gap().text(0, "The adopted rules name besides", view.theme.title);
             }
-            let (mark, style, words) = match told(&who, since, &log) {
-                Some((entry, notice)) => {
+            let (mark, style, words) = match told(&who, &open, &log) {
+                Told::All(entry, notice) => {
                     let words = format!("told {}, {} ({})", parts::when(entry), notice.how, entry.by);
                     (view.glyphs.check, view.theme.good, words)
                 }
-                None if since.is_some() => (view.glyphs.open, view.theme.warning, "not told yet".to_owned()),
-                None => (view.glyphs.open, view.theme.dim, String::new()),
+                Told::Some(head, more) => {
+                    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+                    let words = format!("not yet about {}{more}", address(state, head));
+                    (view.glyphs.open, view.theme.warning, words)
+                }
+                Told::None if open.is_empty() => (view.glyphs.open, view.theme.dim, String::new()),
+                Told::None => (view.glyphs.open, view.theme.warning, "not told yet".to_owned()),
             };
             let name = text::pad(&text::plain(&who), wide, view.glyphs.ellipsis);
             sheet.pickable(|s| {
                 s.row(vec![(format!("{mark} "), style), (name, view.theme.text), (format!("  {words}"), style)]);
             });
         }
-        write_clocks(&mut sheet, state, since, view);
+        write_clocks(&mut sheet, state, since(state, &open), view);
         let duty = &state.judge().set().impairment;
         if !duty.steps.is_empty() {
             sheet.heading("Steps", view);
@@ -142,26 +149,67 @@ fn log(state: &State) -> Vec<(&Entry, &Notice)> {
         .collect()
 }
 
-/// The last notice to somebody since an impairment was entered.
-fn told<'s>(
-    who: &str,
-    since: Option<DateTime<FixedOffset>>,
-    log: &[(&'s Entry, &'s Notice)],
-) -> Option<(&'s Entry, &'s Notice)> {
-    let since = since?;
-    log.iter().rev().find(|(e, n)| n.told.eq_ignore_ascii_case(who) && e.at >= since).copied()
+/// What somebody was told of the open impairments.
+enum Told<'s> {
+    /// Of all; the last notice.
+    All(&'s Entry, &'s Notice),
+    /// Of some: the first head they were not told of, and how many more there are.
+    Some(HeadIx, usize),
+    None,
+}
+
+impl Told<'_> {
+    const fn owing(&self) -> bool {
+        !matches!(self, Self::All(..))
+    }
+}
+
+/// A notice tells of what was found before it was given, and of its own heads where it names any.
+fn told<'s>(who: &str, open: &[Impaired<'_>], log: &[(&'s Entry, &'s Notice)]) -> Told<'s> {
+    let mine = || log.iter().filter(|(_, n)| n.told.eq_ignore_ascii_case(who));
+    let covered = |i: &Impaired<'_>| {
+        mine().any(|(e, n)| {
+            e.id > i.entry.id && n.head.as_ref().is_none_or(|h| h.area == i.at.area && h.holds(i.at.spot))
+        })
+    };
+    let missing: Vec<HeadIx> = open.iter().filter(|i| !covered(i)).map(|i| i.head).collect();
+    match (mine().next_back(), missing.as_slice()) {
+        (Some((entry, notice)), []) if !open.is_empty() => Told::All(entry, notice),
+        (_, [head, more @ ..]) if missing.len() < open.len() => Told::Some(*head, more.len()),
+        _ => Told::None,
+    }
+}
+
+/// A head with an open impairment.
+struct Impaired<'s> {
+    head: HeadIx,
+    at: Address,
+    /// The entry of the present round that says so.
+    entry: &'s Entry,
+}
+
+fn open(state: &State) -> Vec<Impaired<'_>> {
+    let one = |head| Some(Impaired { head, at: state.address(head)?, entry: entered(state, head)? });
+    state.impaired().filter_map(one).collect()
+}
+
+fn impairs(finding: &Finding) -> bool {
+    finding.fate == Fate::Open && finding.judgement.class == Some(Class::Impairment)
 }
 
 /// When a head's open impairment was entered first.
 fn entered(state: &State, head: HeadIx) -> Option<&Entry> {
     let story = state.story(head);
-    let open = story.findings.iter().filter(|f| f.fate == Fate::Open && f.judgement.class == Some(Class::Impairment));
-    open.filter_map(|f| state.entry(f.entry)).min_by_key(|e| e.at)
+    story.findings.iter().filter(|f| impairs(f)).filter_map(|f| state.entry(f.entry)).min_by_key(|e| e.at)
 }
 
-/// Since when an impairment of this round is open.
-fn since(state: &State) -> Option<DateTime<FixedOffset>> {
-    state.impaired().filter_map(|h| entered(state, h)).map(|e| e.at).min()
+/// Since when the clocks run: since an impairment that is open was reported, be it by an earlier round.
+fn since(state: &State, open: &[Impaired<'_>]) -> Option<DateTime<FixedOffset>> {
+    let reported = |i: &Impaired<'_>| {
+        let open = state.story(i.head).findings.into_iter().filter(impairs);
+        open.filter_map(|f| impaired_since(state, i.head, f.entry)).map(|e| e.at).min()
+    };
+    open.iter().filter_map(reported).min()
 }
 
 /// The most heads that are listed one by one.
