@@ -173,9 +173,14 @@ fn plan(scene: &Scene<'_>, area: Rect, buf: &mut Buffer) {
         glyphs: view.glyphs,
     };
     plan.draw(area, buf);
-    let used = u16::try_from(rows.len() + 2).unwrap_or(u16::MAX);
-    if area.height > used + 1 {
-        legend(view, Rect { y: area.y + used, height: area.height - used, ..area }, buf);
+    // The numbers above and the lines; the legend is set at the foot and leaves a row between where there is one.
+    let used = u16::try_from(rows.len() + 1).unwrap_or(u16::MAX);
+    if area.height > used.saturating_add(2) {
+        let shown = |state: CellState| {
+            let width = usize::from(area.width);
+            (0..rows.len()).any(|line| (0..places.min(width)).any(|place| cell(line, place) == Some(state)))
+        };
+        legend(shown, view, Rect { y: area.y + used, height: area.height - used, ..area }, buf);
     }
 }
 
@@ -187,36 +192,29 @@ fn longest(scene: &Scene<'_>, area: Rect) -> usize {
     rows.iter().skip(from).take(2 * near + 1).map(|r| r.slots.len()).max().unwrap_or(0)
 }
 
-/// What the plan's signs mean, as many as fit, the most needed first.
-fn legend(view: &View<'_>, area: Rect, buf: &mut Buffer) {
+/// What the plan's signs mean: all of them where there is room, otherwise those that the plan shows.
+fn legend(shown: impl Fn(CellState) -> bool, view: &View<'_>, area: Rect, buf: &mut Buffer) {
     use crate::rules::model::Ruling;
-    let states = [
+    let mut states = vec![
         CellState::Unseen,
         CellState::Seen,
         CellState::Ruled(Ruling::Replace),
         CellState::Ruled(Ruling::Correct),
         CellState::Ruled(Ruling::Clean),
         CellState::Ruled(Ruling::Test),
+        CellState::Ruled(Ruling::Look),
         CellState::Ruled(Ruling::Watch),
         CellState::Carried,
         CellState::Unsure,
         CellState::Unreached,
         CellState::Disagreement,
     ];
-    let widths: Vec<usize> = states.iter().map(|s| 2 + text::width(short_word(*s)) + 2).collect();
     // Set at the foot of the plan, as few rows as will do.
     let space = usize::from(area.width).saturating_sub(1);
-    let mut rows: Vec<Vec<usize>> = vec![Vec::new()];
-    let mut used = 0;
-    for (n, width) in widths.iter().enumerate() {
-        if used + width > space && used > 0 {
-            rows.push(Vec::new());
-            used = 0;
-        }
-        if let Some(row) = rows.last_mut() {
-            row.push(n);
-        }
-        used += width;
+    let mut rows = legend_rows(&states, space);
+    if rows.len() > usize::from(area.height) {
+        states.retain(|s| shown(*s));
+        rows = legend_rows(&states, space);
     }
     rows.truncate(usize::from(area.height));
     let first = area.bottom().saturating_sub(u16::try_from(rows.len()).unwrap_or(0));
@@ -228,6 +226,24 @@ fn legend(view: &View<'_>, area: Rect, buf: &mut Buffer) {
             at = put(buf, place, column + 1, short_word(*state), view.theme.dim, view) + 2;
         }
     }
+}
+
+/// The legend's entries by rows, each row as full as the space allows.
+fn legend_rows(states: &[CellState], space: usize) -> Vec<Vec<usize>> {
+    let mut rows: Vec<Vec<usize>> = vec![Vec::new()];
+    let mut used = 0;
+    for (n, state) in states.iter().enumerate() {
+        let width = 2 + text::width(short_word(*state)) + 2;
+        if used + width > space && used > 0 {
+            rows.push(Vec::new());
+            used = 0;
+        }
+        if let Some(row) = rows.last_mut() {
+            row.push(n);
+        }
+        used += width;
+    }
+    rows
 }
 
 #[cfg(test)]
