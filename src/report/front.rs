@@ -155,11 +155,21 @@ pub(super) fn section(scene: &Scene<'_>) -> Section {
         if !others.is_empty() {
             pairs.push(Pair::one("Also recorded", "round.others", listed(&others)));
         }
-        let scope = match scopes.as_slice() {
-            [] => "not stated; the register's areas are listed under 'Counts'".to_owned(),
-            some => some.join("; "),
-        };
-        pairs.push(Pair::one("Scope", "round.scope", scope));
+        if scopes.is_empty() {
+            let text = "not stated; the register's areas are listed under 'Counts'";
+            pairs.push(Pair::one("Scope", "round.scope", text));
+        } else {
+            // Each inspector's own words, a line each: they are sentences as often as not.
+            let facts = scopes
+                .into_iter()
+                .enumerate()
+                .map(|(n, scope)| {
+                    let id = if n == 0 { "round.scope".to_owned() } else { format!("round.scope.{}", n + 1) };
+                    fact(id, scope)
+                })
+                .collect();
+            pairs.push(Pair { label: "Scope", facts });
+        }
         if let Some(text) = times(scene) {
             pairs.push(Pair::one("Recorded", "round.times", text));
         }
