@@ -159,6 +159,8 @@ impl Session<'_, '_> {
                 }
                 None => notices.push(told(file, "read-only", why)),
             }
+            // To a reader it is a warning; whoever came to write has failed.
+            notices.iter_mut().filter(|n| n.code == "read-only").for_each(|n| n.severity = Severity::Error);
             return Err(notices.into());
         }
         self.tell_weighty(&notices)?;

@@ -129,7 +129,7 @@ impl App {
                 if self.stack.last().is_some_and(|s| s.takes_text()) {
                     self.feed(&Input::Paste(text.clone()));
                 } else {
-                    self.line = Some((Severity::Note, "Pasted text is taken only by a text field".to_owned()));
+                    self.line = Some((Severity::Warning, "Pasted text is taken only by a text field".to_owned()));
                 }
                 true
             }

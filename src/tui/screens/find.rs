@@ -70,7 +70,7 @@ impl Find {
             };
         }
         if typed.is_empty() {
-            return vec![Effect::Tell("Type a part of an address, a kind, a sign, a word of a note".to_owned())];
+            return vec![Effect::Warn("Type a part of an address, a kind, a sign, a word of a note".to_owned())];
         }
         let (heads, count) = search(state, self.area, &typed);
         self.at = 0;

@@ -91,7 +91,7 @@ impl HeadEntries {
         let (Some(ix), Some(state), Some(desk)) = (self.here(), state(view), view.desk) else { return Vec::new() };
         let Some(entry) = state.entry(ix) else { return Vec::new() };
         if let Some(why) = Self::bar(state, ix, view) {
-            return vec![Effect::Tell(format!("The entry stays: {why}"))];
+            return vec![Effect::Warn(format!("The entry stays: {why}"))];
         }
         let id = entry.id;
         let many = entry.heads().map_or(0, |h| state.layout().heads_of(&h).len());

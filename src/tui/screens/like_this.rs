@@ -61,7 +61,7 @@ impl LikeThis {
         let Some(desk) = view.desk else { return Vec::new() };
         let heads = self.heads(desk.state());
         let Some(last) = heads.last() else {
-            return vec![Effect::Tell("Type how many of the next heads show the same".to_owned())];
+            return vec![Effect::Warn("Type how many of the next heads show the same".to_owned())];
         };
         let same = |head: Heads| Saw { head, of: None, clearance: None, note: None, ..self.saw.clone() };
         let drafts: Vec<Draft> = act::ranges(desk.state(), &heads)

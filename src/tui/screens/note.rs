@@ -87,7 +87,7 @@ impl Note {
     fn record(&self) -> Vec<Effect> {
         let text = self.words();
         if text.is_empty() {
-            return vec![Effect::Tell("Nothing is written yet: Esc leaves".to_owned())];
+            return vec![Effect::Warn("Nothing is written yet: Esc leaves".to_owned())];
         }
         let note = NoteEntry { head: Some(self.heads.clone()), text };
         vec![Effect::Pop, Effect::Record(vec![Draft::from(What::Note(Box::new(note)))])]

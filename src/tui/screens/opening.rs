@@ -20,8 +20,8 @@ const WHAT: &str = "Inspect fire sprinklers head by head: what you see, what the
 
 /// What must be said before anything else.
 pub const CAUTIONS: [&str; 2] = [
-    "It covers heads and their spares, not valves, pipes, pumps or supply. A look from the floor cannot show that a \
-     head will operate.",
+    "It covers heads and what is around them, not valves, pipes, pumps or supply. A look from the floor cannot show that \
+     a head will operate.",
     "The adopted code and the authority having jurisdiction decide. Work on a live system is for licensed people. \
      Never touch, scrape or wash a head to save it.",
 ];
@@ -110,7 +110,7 @@ impl Opening {
         match action {
             Action::Open => match view.recent.get(self.cursor.at) {
                 Some(recent) => vec![Effect::Open(recent.path.clone())],
-                None => vec![Effect::Tell("No site file was opened before: d opens the demo, n makes one".to_owned())],
+                None => vec![Effect::Warn("No site file was opened before: d opens the demo, n makes one".to_owned())],
             },
             Action::Number => {
                 let number = DIGITS.iter().position(|k| *k == key).unwrap_or(usize::MAX);

@@ -150,7 +150,7 @@ impl Screen for Settlement {
             Some(Action::Stands) => {
                 return match list.get(self.at) {
                     Some(opinion) if state.has_disagreement(self.head) => self.settle(opinion, state),
-                    _ => vec![Effect::Tell("Nobody disagrees about this head any more".to_owned())],
+                    _ => vec![Effect::Warn("Nobody disagrees about this head any more".to_owned())],
                 };
             }
             Some(Action::Before) => self.at = self.at.saturating_sub(1),

@@ -76,7 +76,7 @@ impl Sweep {
         let Some(desk) = view.desk else { return Vec::new() };
         let (count, ranges) = act::sweep(desk.state(), self.area, reach);
         if count == 0 {
-            return vec![Effect::Tell("Nothing is left to sweep there".to_owned())];
+            return vec![Effect::Warn("Nothing is left to sweep there".to_owned())];
         }
         let drafts = ranges.into_iter().map(|heads| Draft::from(What::Seen(heads))).collect();
         let told = format!("{} recorded as seen", heads_words(count));

@@ -114,7 +114,7 @@ impl Walk {
         let Some((ground, at, head)) = self.here(view) else {
             return match find(WALKING, key) {
                 Some(Action::Leave) => vec![Effect::Pop],
-                _ => vec![Effect::Tell("This area has no head: Esc goes back".to_owned())],
+                _ => vec![Effect::Warn("This area has no head: Esc goes back".to_owned())],
             };
         };
         if self.at.is_none() {
@@ -246,7 +246,7 @@ impl Walk {
             }
             Some(Entering::How) => self.next_how(),
             Some(Entering::Take | Entering::Step) => {}
-            None => return vec![Effect::Tell("A defect is being entered: Esc drops it".to_owned())],
+            None => return vec![Effect::Warn("A defect is being entered: Esc drops it".to_owned())],
         }
         Vec::new()
     }

@@ -154,7 +154,7 @@ impl Walk {
         let state = ground.state;
         match action {
             Action::Sweep if state.area_counts(self.area).unseen == 0 => {
-                vec![Effect::Tell("Nothing to sweep: every head of this area has an entry".to_owned())]
+                vec![Effect::Warn("Nothing to sweep: every head of this area has an entry".to_owned())]
             }
             Action::Sweep => {
                 let line = u16::try_from(at.row + 1).unwrap_or(u16::MAX);
@@ -163,12 +163,12 @@ impl Walk {
             Action::Note => only(state, head).map_or_else(Vec::new, |heads| vec![Effect::Push(Note::new(heads, view))]),
             Action::Unreached => match state.status(head) {
                 Status::Unseen | Status::Unreached => walk_prompts::unreached(self.area, at, head, state),
-                _ => vec![Effect::Tell("This head was in sight already: u takes that back".to_owned())],
+                _ => vec![Effect::Warn("This head was in sight already: Enter, then e, takes that back".to_owned())],
             },
             Action::Unsure => walk_prompts::unsure(head, self.how, state),
             Action::Like => match self.last_saw(state, head, view) {
                 Some(saw) => vec![Effect::Push(LikeThis::new(head, saw))],
-                None => vec![Effect::Tell("You have entered no defect on this head that could be repeated".to_owned())],
+                None => vec![Effect::Warn("You have entered no defect on this head that could be repeated".to_owned())],
             },
             // Seen by a person who stands at this one head: that is what settles an earlier doubt.
             Action::Gone if is_open(state, head) && !state.has_open_carried(head) => match only(state, head) {
@@ -203,7 +203,7 @@ impl Walk {
             .filter_map(|c| self.answer_draft(still, c, state, head))
             .collect();
         match open.as_slice() {
-            [] => vec![Effect::Tell("No earlier finding waits for an answer here".to_owned())],
+            [] => vec![Effect::Warn("No earlier finding waits for an answer here".to_owned())],
             [(_, draft)] => vec![Effect::Record(vec![draft.clone()]), Effect::Remember(head)],
             _ => walk_prompts::which_carried(still, open, head),
         }
