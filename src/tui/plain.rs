@@ -135,6 +135,11 @@ impl Walk {
 
     /// Takes a line; what there is to say comes back.
     fn take(&mut self, line: &str, desk: &mut Desk, clock: &dyn Clock) -> Vec<String> {
+        // At a question these letters are half an answer, never the orders they are elsewhere: 'y' would bring something
+        // back, 'n' write a note.
+        if self.pending.is_some() && matches!(line.trim(), "y" | "Y" | "n" | "N") {
+            return vec!["Type 'yes' to record it, or 'no' to leave it.".to_owned()];
+        }
         let order = match order::read(line, desk.state().judge().set()) {
             Ok(order) => order,
             Err(why) => return vec![sentence(&why)],

@@ -235,8 +235,16 @@ pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
             Order::Begin(name.trim().to_owned(), licence.trim().to_owned())
         }
         "q" | "quit" => Order::Quit,
+        _ if bare && is_address(&line) => Order::Go(line.to_owned()),
         _ => Order::Saw(Box::new(seeing(line, set)?)),
     })
+}
+
+/// Whether a word reads as `3.7` or `pack/3.7`.
+fn is_address(word: &str) -> bool {
+    let place = word.rsplit_once('/').map_or(word, |(_, place)| place);
+    let digits = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
+    place.split_once('.').is_some_and(|(line, place)| digits(line) && digits(place))
 }
 
 fn number(text: &str) -> Option<usize> {

@@ -228,6 +228,22 @@ fn a_question_is_answered_by_yes_alone() {
 }
 
 #[test]
+fn a_letter_at_a_question_is_no_order_and_the_question_stays() {
+    let walked = walk(&["s", "undo", "sweep area", "y", "n", "yes"]);
+    assert_eq!(walked.out.matches("Type 'yes' to record it, or 'no' to leave it.").count(), 2, "{}", walked.out);
+    assert_eq!(walked.recorded.last().map(String::as_str), Some("hall/1.1..2.3 seen"), "{:?}", walked.recorded);
+    assert!(!walked.out.contains("Brought back"), "{}", walked.out);
+}
+
+#[test]
+fn a_bare_address_goes_there() {
+    for (line, prompt) in [("2.2", "hall/2.2>"), ("plant/1.3", "plant/1.3>")] {
+        let walked = walk(&[line, "s"]);
+        assert!(walked.out.contains(&format!("{prompt} s")), "{line}: {}", walked.out);
+    }
+}
+
+#[test]
 fn unreached_and_unsure_heads_have_their_reasons() {
     let walked =
         walk(&["v dirty: cobwebs", "go 2.2", "x locked line: no key", "yes", "area plant", "x process area", "yes"]);
