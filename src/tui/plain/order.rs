@@ -235,7 +235,7 @@ pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
             Order::Begin(name.trim().to_owned(), licence.trim().to_owned())
         }
         "q" | "quit" => Order::Quit,
-        _ if bare && is_address(&line) => Order::Go(line.to_owned()),
+        _ if bare && is_address(line) => Order::Go(line.to_owned()),
         _ => Order::Saw(Box::new(seeing(line, set)?)),
     })
 }
