@@ -31,6 +31,14 @@ impl EntryIx {
     }
 }
 
+/// The most entries that are taken account of for one head, `seen` aside. No head gathers so many in a hundred years of honest
+/// walks, and what is worked out of them takes time that grows with their square.
+pub const MAX_OF_A_HEAD: usize = 5_000;
+
+/// The most places at which entries over several heads are kept, `seen` aside, for a site: a short file of entries over a
+/// whole large area would otherwise fill the memory.
+const MAX_OF_RANGES: usize = 10_000_000;
+
 /// How far one has come with a head in the present round.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Status {
@@ -185,6 +193,8 @@ pub struct State {
     people: Vec<Arc<str>>,
     person_of: HashMap<Arc<str>, usize>,
     problems: Vec<Problem>,
+    /// Places at which entries over several heads are kept.
+    ranged: usize,
     pub(super) ruled: BTreeSet<HeadIx>,
     pub(super) impaired: BTreeSet<HeadIx>,
     pub(super) open_carried: BTreeSet<HeadIx>,
@@ -213,6 +223,7 @@ impl State {
             people: Vec::new(),
             person_of: HashMap::new(),
             problems: Vec::new(),
+            ranged: 0,
             ruled: BTreeSet::new(),
             impaired: BTreeSet::new(),
             open_carried: BTreeSet::new(),
@@ -238,15 +249,12 @@ impl State {
         self.people.clear();
         self.person_of.clear();
         self.problems.clear();
+        self.ranged = 0;
         self.ruled.clear();
         self.impaired.clear();
         self.open_carried.clear();
         self.disagreeing.clear();
-        for (ix, entry) in entries.iter().enumerate() {
-            if let What::Retract(target) = entry.what {
-                self.note_retraction(&entries, u32::try_from(ix).unwrap_or(u32::MAX), entry.id, target);
-            }
-        }
+        self.note_retractions(&entries);
         self.rounds = Rounds::of(&entries, |ix| !self.against.contains_key(&ix));
         self.present = match present {
             Some(name) => self.rounds.named(name),
@@ -373,11 +381,35 @@ impl State {
         list
     }
 
+    /// Counts all retractions, the newest first: only a later one can take another back, so each is met when its standing
+    /// is settled, and a long chain of them costs no more than its length.
+    fn note_retractions(&mut self, entries: &[Entry]) {
+        let astray = self.problems.len();
+        for (ix, entry) in entries.iter().enumerate().rev() {
+            let What::Retract(target) = entry.what else { continue };
+            let at = entries.binary_search_by_key(&target, |e| e.id).ok().filter(|at| *at < ix);
+            let Some(at) = at.and_then(|at| u32::try_from(at).ok()) else {
+                self.astray(entry.id, target);
+                continue;
+            };
+            if self.stands(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX))) {
+                *self.against.entry(at).or_insert(0) += 1;
+            }
+        }
+        if let Some(told) = self.problems.get_mut(astray..) {
+            told.reverse();
+        }
+    }
+
+    fn astray(&mut self, id: Id, target: Id) {
+        self.problem(id, format!("it takes back {target}, which is not in this file or is not earlier"));
+    }
+
     /// Counts a retraction against its target; one that loses or regains its standing passes that on.
     fn note_retraction(&mut self, entries: &[Entry], by: u32, id: Id, target: Id) {
         let find = |id: Id| entries.binary_search_by_key(&id, |e| e.id).ok().and_then(|i| u32::try_from(i).ok());
         let Some(mut at) = find(target).filter(|t| *t < by) else {
-            self.problem(id, format!("it takes back {target}, which is not in this file or is not earlier"));
+            self.astray(id, target);
             return;
         };
         let mut more = true;
@@ -480,11 +512,33 @@ impl State {
                     if touched.is_empty() {
                         self.problem(id, format!("'{heads}' is not in the register"));
                     }
-                    for head in touched {
-                        self.mark(head, ix);
-                    }
+                    self.mark_all(&touched, ix, id, &heads);
                 }
             }
+        }
+    }
+
+    /// Marks the heads an entry speaks of, within the bounds of what an honest file holds.
+    fn mark_all(&mut self, touched: &[HeadIx], ix: EntryIx, id: Id, heads: &Heads) {
+        if touched.len() > 1 {
+            if self.ranged + touched.len() > MAX_OF_RANGES {
+                return self.problem(
+                    id,
+                    format!("it is left out of account: entries over several heads name more than {MAX_OF_RANGES} in all"),
+                );
+            }
+            self.ranged += touched.len();
+        }
+        let mut full = false;
+        for head in touched {
+            match self.heads.get_mut(head.at()) {
+                Some(now) if now.marks.len() < MAX_OF_A_HEAD => now.marks.push(ix),
+                _ => full = true,
+            }
+        }
+        if full {
+            let why = format!("more than {MAX_OF_A_HEAD} entries speak of '{heads}': this one is left out of account");
+            self.problem(id, why);
         }
     }
 
