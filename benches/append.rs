@@ -1,6 +1,14 @@
 //! One entry recorded: `cargo bench --bench append`. Says how many writes and syncs each costs, and what they take on the
 //! disk of the folder for temporary files (set TMPDIR to measure another one).
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 #![allow(clippy::expect_used, missing_docs)]
 
 mod common;

@@ -2,6 +2,14 @@
 //! `cargo bench --bench first_frame [-- HEADS ENTRIES]`. Each run is a process of its own, so nothing is warm but the
 //! system's file cache. The peak is the system's own figure, where it has one (Linux: VmHWM of /proc/self/status).
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 #![allow(clippy::expect_used, missing_docs)]
 
 mod common;

@@ -1,7 +1,14 @@
 //! One key of the walk: the entry put into the state and the frame drawn, over thousands of keys, for sites of three sizes and two
 //! screens: `cargo bench --bench keystroke`. The disk is left out; `--bench append` measures it.
 
-#![allow(clippy::expect_used, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 
 mod common;
 

@@ -1,5 +1,13 @@
 //! What opening consists of, step by step: `cargo bench --bench open`.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 #![allow(clippy::expect_used, missing_docs)]
 
 mod common;

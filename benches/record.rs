@@ -1,5 +1,14 @@
 //! What the record costs: reading a large file, and one append with and without its sync. Run with `cargo bench --bench record`.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
+
 use std::fmt::Write as _;
 
 use divan::counter::{BytesCount, ItemsCount};

@@ -1,5 +1,13 @@
 //! One ruling: a look-up in the compiled rule set: `cargo bench --bench ruling`.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 #![allow(clippy::expect_used, missing_docs)]
 
 mod common;

@@ -1,5 +1,13 @@
 //! The sweep of an area: working out what it takes in, and putting it into the state: `cargo bench --bench sweep`.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 #![allow(clippy::expect_used, missing_docs)]
 
 mod common;

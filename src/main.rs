@@ -15,16 +15,6 @@ use headround::record::desk::Clock;
 
 struct System;
 
-/// In debug builds only: panics as soon as the file that `HEADROUND_TEST_PANIC` names is there, so that a test can see
-/// the terminal restored after a panic in the middle of the screens.
-#[cfg(debug_assertions)]
-fn panic_if_asked() {
-    #[expect(clippy::panic, reason = "it is what the test wants to see")]
-    if env::var_os("HEADROUND_TEST_PANIC").is_some_and(|path| PathBuf::from(path).exists()) {
-        panic!("asked to panic by HEADROUND_TEST_PANIC");
-    }
-}
-
 impl Clock for System {
     fn now(&self) -> DateTime<FixedOffset> {
         #[cfg(debug_assertions)]

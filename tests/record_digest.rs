@@ -1,5 +1,14 @@
 //! Digests of rounds, checked with the tools the format's page names, and tidying.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
+
 mod record_support;
 
 use std::io::ErrorKind;

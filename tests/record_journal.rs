@@ -1,5 +1,14 @@
 //! Opening and appending on a real disk, and on one that fails on purpose: nothing acknowledged is lost, nothing is silently dropped.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
+
 mod record_support;
 
 use std::io::ErrorKind;

@@ -1,5 +1,14 @@
 //! What the scanner makes of files that are whole, cut, damaged, edited by hand or hostile. No disk.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
+
 mod record_support;
 
 use std::io::{self, Read};

@@ -1,6 +1,15 @@
 //! What keys do on the screens around the walk, as tables of keys, what is recorded and where one stands then; and the
 //! page about keys, which is drawn from the same tables.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
+
 mod screens_support;
 
 use screens_support::{Bench, On, WAYS, Way};
@@ -261,13 +270,13 @@ fn page() -> String {
 fn the_page_about_keys_says_what_the_tables_say() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/keys.md");
     let page = page();
-    if std::env::var_os("INSTA_UPDATE").is_some() {
+    if std::env::var_os("HEADROUND_UPDATE").is_some() {
         std::fs::write(path, &page).unwrap();
     }
     let written = std::fs::read_to_string(path).unwrap_or_default();
     assert!(
         written == page,
-        "docs/keys.md is behind the key tables: run the tests with INSTA_UPDATE=always and read it"
+        "docs/keys.md is behind the key tables: run HEADROUND_UPDATE=1 cargo test --test screens_keys and read it"
     );
 }
 

@@ -1,5 +1,14 @@
 //! Every screen at sizes from nothing to large: no panic anywhere, and pictures of each at the sizes it is made for.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
+
 mod screens_support;
 
 use screens_support::{Bench, On, REGISTER, WAYS};

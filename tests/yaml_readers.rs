@@ -3,6 +3,15 @@
 //!
 //! Needs Python 3 with both libraries. Without them the test fails, unless `HEADROUND_WITHOUT_PYTHON=1` asks to leave it out.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
+
 mod record_support;
 
 use std::io::Write as _;

@@ -32,7 +32,7 @@ pub fn commands() -> String {
     let mut command = Cli::command().term_width(super::COLUMNS);
     command.build();
     let mut page = String::from(
-        "# Commands\n\nGenerated from the program's own declarations and checked by a test; `UPDATE=1 cargo test --test \
+        "# Commands\n\nGenerated from the program's own declarations and checked by a test; `HEADROUND_UPDATE=1 cargo test --test \
          cli` writes it anew.\n",
     );
     section(&mut page, "headround", &mut command, 2);

@@ -63,8 +63,8 @@ pub(super) fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
 pub(super) fn source_of(path: &Path) -> std::io::Result<Arc<Source>> {
     use std::io::Read as _;
     // Looked at before it is opened: opening a pipe would wait for whoever writes to it.
-    if !fs_err::metadata(path)?.is_file() {
-        return Err(std::io::Error::other(format!("'{}' is no file", path.display())));
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(std::io::Error::other("it is no file"));
     }
     let mut text = String::new();
     let file = std::fs::File::open(path)?;

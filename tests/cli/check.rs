@@ -99,7 +99,7 @@ fn lines_written_by_hand_and_entries_that_do_not_fit_are_counted() {
     harbour.site.yaml: sound; 10 heads, 1 entry; 1 warning; 1 note
     --- standard error
     harbour.site.yaml: note: 1 entry was written by hand: no checksum guards them
-    harbour.site.yaml: warning: entry 01KAVQ5R8Z0000000000000001: 'attic/1.1' is not in the register
+    harbour.site.yaml:23:1: warning: entry 01KAVQ5R8Z0000000000000001: 'attic/1.1' is not in the register
     ");
     assert_eq!(place.run(&["check", "@harbour.site.yaml", "--strict"]).code, 1);
 }

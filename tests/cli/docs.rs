@@ -9,10 +9,14 @@ use crate::support::Place;
 fn the_page_of_commands_is_what_the_program_declares() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/commands.md");
     let page = headround::cli::docs::commands();
-    if std::env::var_os("UPDATE").is_some() {
+    if std::env::var_os("HEADROUND_UPDATE").is_some() {
         fs::write(&path, &page).unwrap();
     }
-    assert_eq!(fs::read_to_string(&path).unwrap_or_default(), page, "write it anew: UPDATE=1 cargo test --test cli");
+    assert_eq!(
+        fs::read_to_string(&path).unwrap_or_default(),
+        page,
+        "write it anew: HEADROUND_UPDATE=1 cargo test --test cli"
+    );
 }
 
 #[test]

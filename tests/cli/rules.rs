@@ -101,6 +101,6 @@ fn a_set_of_ones_own_is_checked_and_complaints_have_their_place() {
     --- standard error
     error[unreadable]: the file could not be read: No such file or directory (os error 2)
     --> none.yaml
-     = help: check its name and its rights
+     = help: check its name and its rights, and that it is UTF-8 text
     ");
 }

@@ -29,7 +29,7 @@ impl Terminal {
         command.env_clear();
         command.args(arguments);
         command.cwd(place.path(""));
-        for (name, value) in [("HEADROUND_DATA", place.path("data")), ("HEADROUND_TEST_PANIC", place.path("panic"))] {
+        for (name, value) in [("HEADROUND_DATA", place.path("data")), ("HEADROUND_TRAP", place.path("panic"))] {
             command.env(name, value);
         }
         command.env("TERM", "xterm");
@@ -96,7 +96,7 @@ fn a_panic_restores_the_terminal_and_says_what_happened() {
     terminal.type_in("j");
     assert_eq!(terminal.child.wait().unwrap().exit_code(), 101);
     terminal.is_restored();
-    terminal.wait("the panic is told", |s| s.contents().contains("asked to panic"));
+    terminal.wait("the panic is told", |s| s.contents().contains("the trap of HEADROUND_TRAP"));
 }
 
 #[cfg(unix)]

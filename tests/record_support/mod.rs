@@ -1,5 +1,12 @@
 //! What the tests of the record share: a small register, entries, whole files, a temporary folder. Holds no test.
-#![allow(dead_code)]
+#![allow(
+    dead_code,
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice
+)]
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -36,7 +43,7 @@ pub fn entry_saying(n: u128, by: &str, round: &str, verb: &str) -> Entry {
 
 /// Entries of several sorts by two people.
 pub fn entry(n: u128) -> Entry {
-    let by = if n % 3 == 0 { "osk" } else { "ines" };
+    let by = if n.is_multiple_of(3) { "osk" } else { "ines" };
     let verb = match n % 4 {
         0 => format!(r#""seen":"pack/1.1..1.{}""#, n % 9 + 1),
         1 => r#""saw":{"head":"pack/1.7","sign":"paint","part":"element","extent":"trace","note":"ü – \"drip\" \u001b[31m 喷头"}"#.to_owned(),

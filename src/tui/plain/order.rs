@@ -139,7 +139,7 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
     (
         &["SIGN"],
         "PART EXTENT [: note]",
-        "a sign was seen, as in 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them",
+        "a sign was seen, as in 'p1t', 'p 1 t' or 'paint element trace: fresh'; 'signs' lists them",
     ),
     (&["k", "like"], "NUMBER", "the same on so many heads after this one"),
     (&["a", "still"], "", "the finding of an earlier round is still there"),
@@ -243,6 +243,21 @@ fn number(text: &str) -> Option<usize> {
     text.parse().ok().filter(|n| (1..=10_000).contains(n))
 }
 
+/// Whether a word is a sign's letter and a part's digit, in either order, perhaps with an extent's letter behind them.
+fn is_struck(word: &str) -> bool {
+    let mut kinds = word.chars().map(|c| {
+        if c.is_ascii_digit() {
+            'd'
+        } else if c.is_ascii_lowercase() {
+            'l'
+        } else {
+            '?'
+        }
+    });
+    let kinds: [Option<char>; 4] = std::array::from_fn(|_| kinds.next());
+    matches!(kinds, [Some('l'), Some('d'), None | Some('l'), None] | [Some('d'), Some('l'), None | Some('l'), None])
+}
+
 /// A reason and, behind ':', a note.
 fn reason(text: &str) -> (String, Option<String>) {
     let (why, note) = text.split_once(':').unwrap_or((text, ""));
@@ -268,6 +283,11 @@ fn unreached(text: &str) -> Result<Order, String> {
 fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
     let (words, note) = line.split_once(':').unwrap_or((line, ""));
     let mut list: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
+    // The keys of the walk, struck without blanks: 'p1t' or '1pt'.
+    if let Some(first) = list.first().filter(|f| is_struck(f)) {
+        let keys: Vec<String> = first.chars().map(String::from).collect();
+        list.splice(0..1, keys);
+    }
     // The part's digit may stand before the sign.
     if let [digit, sign, ..] = list.as_mut_slice()
         && digit.parse::<u8>().is_ok()

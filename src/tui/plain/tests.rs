@@ -146,7 +146,17 @@ fn a_line_is_walked_in_words() {
 
 #[test]
 fn a_sign_can_be_typed_in_every_way() {
-    for typed in ["p 1 t", "1 p t", "paint element trace", "PAINT 1 trace", "p t 1", "paint t element field"] {
+    for typed in [
+        "p 1 t",
+        "p1t",
+        "1pt",
+        "P1T",
+        "1 p t",
+        "paint element trace",
+        "PAINT 1 trace",
+        "p t 1",
+        "paint t element field",
+    ] {
         let walked = walk(&[typed]);
         assert_eq!(walked.recorded, ["hall/1.1 paint on element, trace"], "{typed}: {}", walked.out);
     }

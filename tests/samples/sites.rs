@@ -2,11 +2,8 @@
 
 #![allow(clippy::expect_used, clippy::unwrap_used, clippy::panic, missing_docs)]
 
-mod boathouse;
-mod cannery;
-mod script;
-
-use script::Script;
+use super::{boathouse, cannery, script};
+use crate::script::Script;
 
 /// A sample site.
 pub struct Site {
