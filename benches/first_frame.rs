@@ -10,7 +10,6 @@
     clippy::string_slice,
     missing_docs
 )]
-#![allow(clippy::expect_used, missing_docs)]
 
 mod common;
 
@@ -18,8 +17,8 @@ use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
 
-use headround::tui::glyphs::Glyphs;
-use headround::tui::theme::Theme;
+use headround::tui::app::App;
+use headround::tui::drive::TestClock;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
@@ -33,7 +32,13 @@ fn main() {
         [heads, entries] => {
             parent(heads.parse().expect("a number of heads"), entries.parse().expect("a number of entries"))
         }
-        _ => eprintln!("give nothing, or HEADS ENTRIES"),
+        [word, path, heads, entries] if word == "make" => {
+            let site = common::site(heads.parse().expect("heads"), entries.parse().expect("entries"));
+            std::fs::write(path, site.text).expect("the file");
+        }
+        _ => eprintln!(
+            "give nothing, or HEADS ENTRIES, or for a profiler 'make' FILE HEADS ENTRIES and then 'open' FILE"
+        ),
     }
 }
 
@@ -79,12 +84,13 @@ fn parent(heads: usize, entries: usize) {
 
 fn child(path: &Path) {
     let started = Instant::now();
-    let desk = common::open(path);
+    let clock = TestClock::at("2027-01-04T08:00:00-05:00");
+    let mut app = App::new(common::setting(&clock));
+    app.open(path);
     let mut terminal = Terminal::new(TestBackend::new(80, 24)).expect("a screen");
-    let (theme, glyphs) = (Theme::terminal(), Glyphs::unicode());
-    let first = headround::round::layout::HeadIx(0);
-    terminal.draw(|f| common::draw(f, desk.state(), first, theme, glyphs)).expect("a frame");
+    terminal.draw(|frame| app.draw(frame)).expect("a frame");
     let took = started.elapsed().as_micros();
+    assert_eq!(app.top(), "overview");
     println!("{took} {}", peak_kb());
     // As the program does: the system takes the memory back faster than the program can give it back piece by piece.
     std::process::exit(0);

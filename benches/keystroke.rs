@@ -1,5 +1,6 @@
-//! One key of the walk: the entry put into the state and the frame drawn, over thousands of keys, for sites of three sizes and two
-//! screens: `cargo bench --bench keystroke`. The disk is left out; `--bench append` measures it.
+//! One key of the walk through the whole program: the key taken, its entry written and synced, put into the state, and the
+//! frame drawn; over thousands of keys, for sites of three sizes and two screens: `cargo bench --bench keystroke`. The files
+//! stand in the folder for temporary files: with TMPDIR on a disk in memory the sync costs nothing, and the rest shows.
 
 #![allow(
     clippy::unwrap_used,
@@ -12,79 +13,65 @@
 
 mod common;
 
-use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
-use headround::round::act;
-use headround::round::entry::{Entry, Id, What};
-use headround::round::layout::HeadIx;
-use headround::round::state::State;
-use headround::trade::address::Heads;
-use headround::tui::glyphs::Glyphs;
-use headround::tui::theme::Theme;
+use headround::tui::drive::{Drive, TestClock};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
-const KEYS: usize = 4_000;
+/// A hand that walks on: heads in order, a defect, one taken back, the next unanswered one.
+const KEYS: &[&str] = &["Space", "Space", "c", "4", "l", "Right", "Space", "p", "1", "t", "u", "Tab", "Space", "Right"];
+const AREAS: usize = 20;
+const ROUNDS: usize = 15;
 
 fn main() {
-    println!("{KEYS} keys each: half are below the first figure, 99 of 100 below the second, none above the third");
+    println!(
+        "milliseconds; half of the keys are below the first figure, 99 of 100 below the second, none above the third"
+    );
     for heads in [1_000, 10_000, 100_000] {
-        let site = common::site(heads, heads * 2);
+        let site = common::site(heads, heads);
         for (width, height) in [(80, 24), (140, 40)] {
-            let mut state = common::fold(&site);
+            let folder = tempfile::tempdir().expect("a folder");
+            let path = folder.path().join("keys.site.yaml");
+            std::fs::write(&path, &site.text).expect("the file");
+            let clock = TestClock::at("2027-01-04T08:00:00-05:00");
+            let mut drive = Drive::on(&path, common::setting(&clock), clock);
             let mut terminal = Terminal::new(TestBackend::new(width, height)).expect("a screen");
-            let (theme, glyphs) = (Theme::terminal(), Glyphs::unicode());
-            let (mut apply, mut frame, mut both) = (Vec::new(), Vec::new(), Vec::new());
-            for key in 0..KEYS {
-                // Walking on through the site; a defect now and then, and now and then the last entry is taken back.
-                let head = HeadIx(u32::try_from((key * 7) % heads).expect("a head"));
-                let entry = entry(&state, head, key);
-                let start = Instant::now();
-                state.apply(entry);
-                let applied = start.elapsed();
-                terminal.draw(|f| common::draw(f, &state, head, theme, glyphs)).expect("a frame");
-                let drawn = start.elapsed();
-                apply.push(applied);
-                frame.push(drawn - applied);
-                both.push(drawn);
+            drive.keys("Enter");
+            let (mut writing, mut moving, mut drawing) = (Vec::new(), Vec::new(), Vec::new());
+            // From the end of the site, where nobody has been in this round.
+            for area in site.register.areas.iter().rev().filter(|a| a.head_count() > 20).take(AREAS) {
+                drive.keys("j").text(&format!("{}/1.1", area.id)).keys("Enter");
+                assert_eq!(drive.top(), "walk");
+                for key in std::iter::repeat_n(KEYS, ROUNDS).flatten() {
+                    let before = count(&drive);
+                    let start = Instant::now();
+                    drive.keys(key);
+                    let taken = start.elapsed();
+                    terminal.draw(|frame| drive.app().draw(frame)).expect("a frame");
+                    let drawn = start.elapsed();
+                    drawing.push(drawn - taken);
+                    if count(&drive) > before { writing.push(drawn) } else { moving.push(drawn) }
+                }
             }
-            let row = |name: &str, times: Vec<_>| {
+            let row = |name: &str, times: Vec<Duration>| {
+                let n = times.len();
                 let (half, most, worst) = common::figures(times);
-                println!("{heads:>7} heads  {width:>3}x{height}  {name:<8} {half:>10.1?} {most:>10.1?} {worst:>10.1?}");
+                let ms = |t: Duration| t.as_secs_f64() * 1e3;
+                println!(
+                    "{heads:>7} heads  {width:>3}x{height}  {name:<24} {:7.3} {:7.3} {:7.3}  ({n} keys)",
+                    ms(half),
+                    ms(most),
+                    ms(worst)
+                );
             };
-            row("entry", apply);
-            row("frame", frame);
-            row("both", both);
+            row("keys that write, whole", writing);
+            row("other keys, whole", moving);
+            row("the frame alone", drawing);
         }
     }
 }
 
-fn entry(state: &State, head: HeadIx, key: usize) -> Entry {
-    let last = state.entries().last().expect("entries");
-    let heads = Heads::single(&state.address(head).expect("a head"));
-    let what = match key % 20 {
-        5 | 11 => What::Saw(Box::new(headround::round::entry::Saw {
-            head: heads,
-            sign: "corrosion".to_owned(),
-            part: "frame".to_owned(),
-            extent: "light".to_owned(),
-            applied: None,
-            how: headround::round::entry::How::Eye,
-            doubtful: false,
-            clearance: None,
-            of: None,
-            note: None,
-        })),
-        12 => act::undo_target(state, "ines").map_or(What::Seen(heads), What::Retract),
-        _ => What::Seen(heads),
-    };
-    Entry {
-        id: Id::after(Some(last.id), 0, 0),
-        at: last.at,
-        by: Arc::from("ines"),
-        round: Arc::clone(&state.present_round().expect("a round").name),
-        what,
-        marks: None,
-    }
+fn count(drive: &Drive) -> usize {
+    drive.app().desk().map_or(0, |d| d.state().entries().len())
 }

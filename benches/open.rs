@@ -1,4 +1,4 @@
-//! What opening consists of, step by step: `cargo bench --bench open`.
+//! What opening consists of, step by step, and what a sign-off reads: `cargo bench --bench open`.
 
 #![allow(
     clippy::unwrap_used,
@@ -8,21 +8,19 @@
     clippy::string_slice,
     missing_docs
 )]
-#![allow(clippy::expect_used, missing_docs)]
 
 mod common;
 
-use std::hint::black_box;
 use std::sync::LazyLock;
 
 use divan::Bencher;
 use divan::counter::{BytesCount, ItemsCount};
 use headround::record::line::{self, Sum};
-use headround::record::scan;
+use headround::record::{digest, scan};
 use headround::round::entry::{Entry, Names};
 use headround::round::layout::Layout;
 use headround::round::state::State;
-use headround::rules::judge::Judge;
+use headround::rules::{self, builtin, judge::Judge};
 use headround::trade::register_text;
 
 static LARGE: LazyLock<common::Site> = LazyLock::new(|| common::site(100_000, 200_000));
@@ -35,9 +33,11 @@ fn lines() -> Vec<&'static str> {
     LARGE.text.lines().filter_map(|l| l.strip_prefix("--- ")).collect()
 }
 
+/// From its text; the program does it once.
 #[divan::bench(sample_count = 20, sample_size = 1)]
-fn rules_loaded() {
-    black_box(common::rules());
+fn rules_read(bencher: Bencher<'_, '_>) {
+    let source = builtin::source("nfpa25-2023").expect("the built-in set");
+    bencher.counter(BytesCount::of_str(&source.text)).bench_local(|| rules::load::read(&source, &|_| None));
 }
 
 #[divan::bench(sample_count = 20, sample_size = 1)]
@@ -84,4 +84,12 @@ fn folded(bencher: Bencher<'_, '_>) {
             (LARGE.register.clone(), LARGE.entries.clone(), judge)
         })
         .bench_local_values(|(register, entries, judge)| State::fold(register, entries, judge, None));
+}
+
+#[divan::bench(sample_count = 20, sample_size = 1)]
+fn digest_of_the_signed_round(bencher: Bencher<'_, '_>) {
+    let text = LARGE.text.as_bytes();
+    bencher
+        .counter(BytesCount::new(text.len()))
+        .bench_local(|| digest::collect(text, "2025").expect("the lines").digest());
 }

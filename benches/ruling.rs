@@ -8,7 +8,6 @@
     clippy::string_slice,
     missing_docs
 )]
-#![allow(clippy::expect_used, missing_docs)]
 
 mod common;
 

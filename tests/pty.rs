@@ -172,7 +172,7 @@ fn colour_steps(raw: &[u8]) -> Vec<Step> {
     let mut steps = Vec::new();
     for part in text.split("\u{1b}[").skip(1) {
         let codes: String = part.chars().take_while(|c| c.is_ascii_digit() || matches!(c, ';' | ':')).collect();
-        if !part[codes.len()..].starts_with('m') {
+        if !part.strip_prefix(codes.as_str()).is_some_and(|rest| rest.starts_with('m')) {
             continue;
         }
         // 39, 49 and 59 give back the terminal's own colours; they may stand.

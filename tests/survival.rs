@@ -39,7 +39,7 @@ fn lines_of(text: &[u8]) -> usize {
 
 #[test]
 fn whatever_was_acknowledged_is_in_the_file_after_a_kill_at_any_moment() {
-    const ROUNDS: u64 = 60;
+    const ROUNDS: u64 = 40;
     let place = Place::with_site();
     let mut chance = Chance(7);
     let mut acknowledged = BTreeSet::new();

@@ -1,31 +1,29 @@
-//! What the benches share: invented sites as files, a frame of the walk, figures over many measurements.
+//! What the benches share: invented sites as files, the program's own screens, figures over many measurements.
 
 #![allow(dead_code, clippy::expect_used, clippy::indexing_slicing, missing_docs)]
 
-use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
-use headround::diag::{Diagnostic, Source};
-use headround::record::desk::{Clock, Who};
+use headround::diag::Source;
+use headround::record::desk::Clock;
 use headround::record::digest;
 use headround::record::line::{self, MARK};
-use headround::round::act;
 use headround::round::entry::{Entry, Signoff, What};
-use headround::round::layout::{HeadIx, Slot};
 use headround::round::sample;
-use headround::round::state::{State, Status};
+use headround::round::state::State;
 use headround::rules::builtin;
 use headround::rules::judge::Judge;
-use headround::rules::model::{RuleSet, Ruling};
+use headround::rules::model::RuleSet;
 use headround::trade::register::Register;
 use headround::trade::register_text;
-use headround::tui::glyphs::Glyphs;
-use headround::tui::plan::{CellState, Plan};
-use headround::tui::theme::Theme;
-use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout};
+use headround::tui::app::Setting;
+use headround::tui::drive::{self, TestClock};
+use headround::tui::screens::help::Help;
+use headround::tui::screens::opening::Opening;
+use headround::tui::screens::overview::Overview;
+use headround::tui::screens::trouble::Trouble;
 
 pub const SEED: u64 = 2026;
 
@@ -89,85 +87,18 @@ impl Clock for Still {
     }
 }
 
-pub fn who() -> Who {
-    Who { by: "ines".to_owned(), host: "bench".to_owned(), pid: 1, rules: None }
-}
-
-/// Desk::open tells what it noticed; for a sample that is nothing.
-pub fn open(path: &Path) -> headround::record::desk::Desk {
-    let opened =
-        headround::record::desk::Desk::open(path, headround::record::journal::Mode::Write, &who(), &Still, None);
-    let (desk, notices) = opened.unwrap_or_else(|complaints| panic_with(&complaints));
-    assert!(notices.is_empty(), "{notices:?}");
-    desk
-}
-
-fn panic_with(complaints: &[Diagnostic]) -> ! {
-    let told: Vec<String> = complaints.iter().map(ToString::to_string).collect();
-    unreachable!("{}", told.join("\n"))
-}
-
 pub fn source(text: &str) -> Arc<Source> {
     Source::new("bench.site.yaml", text)
 }
 
-/// What the walk shows of one area: a row of counts, and the ceiling plan with a cell a head.
-pub fn draw(frame: &mut Frame<'_>, state: &State, at: HeadIx, theme: &Theme, glyphs: &Glyphs) {
-    let Some(head) = state.layout().head(at).copied() else { return };
-    let rows = state.layout().rows(head.area);
-    let [top, plan, foot] =
-        Layout::vertical([Constraint::Length(1), Constraint::Min(1), Constraint::Length(3)]).areas(frame.area());
-    let (here, all) = (state.area_counts(head.area), state.counts());
-    frame.render_widget(
-        format!("{} of {} · site {} of {}", here.answered(), here.heads, all.answered(), all.heads),
-        top,
-    );
-    let cell = |line: usize, place: usize| {
-        let slot = rows.get(line)?.slots.get(place)?;
-        Some(match slot {
-            Slot::Gap(_) => CellState::Gap,
-            Slot::Head(h) => cell_of(state, *h),
-        })
-    };
-    let picture = Plan {
-        lines: rows.len(),
-        places: rows.iter().map(|r| r.slots.len()).max().unwrap_or(0),
-        cell: &cell,
-        cursor: (usize::from(head.spot.line) - 1, usize::from(head.spot.place) - 1),
-        theme,
-        glyphs,
-    };
-    picture.draw(plan, frame.buffer_mut());
-    let story = state.story(at);
-    let ruling = state.judgement(at);
-    let reasons = ruling.map_or(0, |j| state.judge().reasons(j).len());
-    let next = act::next_where(state, head.area, Some(at), |h| act::is_unanswered(state, h));
-    frame.render_widget(
-        format!(
-            "{}\n{:?} {reasons} reasons, {} findings, {} earlier\nnext {:?}",
-            state.address(at).map(|a| a.to_string()).unwrap_or_default(),
-            ruling.map(|j| j.ruling),
-            story.findings.len(),
-            story.carried.len(),
-            next.and_then(|h| state.layout().head(h)).map(|h| h.spot),
-        ),
-        foot,
-    );
-}
-
-fn cell_of(state: &State, head: HeadIx) -> CellState {
-    if state.has_disagreement(head) {
-        return CellState::Disagreement;
-    }
-    if state.has_open_carried(head) {
-        return CellState::Carried;
-    }
-    match (state.status(head), state.judgement(head)) {
-        (Status::Unseen, _) => CellState::Unseen,
-        (Status::Unreached, _) => CellState::Unreached,
-        (Status::Unsure, _) => CellState::Unsure,
-        (Status::Seen, Some(j)) if j.ruling != Ruling::Keep => CellState::Ruled(j.ruling),
-        (Status::Seen, _) => CellState::Seen,
+/// The program's own screens over a clock that moves with the keys.
+pub fn setting(clock: &TestClock) -> Setting {
+    Setting {
+        opening: Opening::boxed,
+        overview: Overview::boxed,
+        help: Help::boxed,
+        trouble: Trouble::boxed,
+        ..drive::setting(clock)
     }
 }
 

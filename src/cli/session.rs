@@ -225,8 +225,17 @@ impl Session<'_, '_> {
     /// # Errors
     /// The stream's.
     pub fn say_json(&mut self, value: &impl serde::Serialize) -> io::Result<()> {
-        serde_json::to_writer_pretty(&mut self.streams.out, value)?;
-        writeln!(self.streams.out)
+        // JSON itself escapes only some of the characters that steer a terminal; they stand nowhere but within strings.
+        let text = serde_json::to_string_pretty(value)?;
+        let mut safe = String::with_capacity(text.len());
+        for c in text.chars() {
+            if c != '\n' && crate::diag::is_unprintable(c) {
+                safe.push_str(&format!("\\u{:04x}", u32::from(c)));
+            } else {
+                safe.push(c);
+            }
+        }
+        writeln!(self.streams.out, "{safe}")
     }
 
     /// Writes a text as it is: it was made free of control characters by whoever made it.

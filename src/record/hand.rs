@@ -29,6 +29,11 @@ pub fn read(source: &Arc<Source>, names: &mut Names) -> Result<Option<Entry>, Bo
     if let Some((key, _)) = items.iter().find(|(k, _)| k.text == "sum") {
         return Err(Box::new(wrong_sum(source, key.span.clone())));
     }
+    // No key of an entry holds a list by itself; the reader would take one for a mapping whose keys are left out.
+    if let Some((key, node)) = items.iter().find(|(_, node)| matches!(node.value, Value::List(_))) {
+        let what = format!("'{}' must be text or a mapping, not {}", crate::diag::plain(&key.text), node.what());
+        return Err(Box::new(Diagnostic::error("bad-entry", source, node.span.clone(), what)));
+    }
     match Entry::from_value(&json(&node, ""), names) {
         Ok(entry) => Ok(Some(entry)),
         Err(why) => {

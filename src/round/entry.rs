@@ -16,7 +16,10 @@ use crate::trade::register::{Setting, System};
 use crate::trade::words::words;
 
 /// The identity of an entry: a ULID, so that sorting by it sorts by time.
+///
+/// A number of 128 bits wants a multiple of 16 bytes as its place; half of that will do, and large files hold many links.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[repr(Rust, packed(8))]
 pub struct Id(pub u128);
 
 impl Id {
@@ -523,7 +526,10 @@ fn moment<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<DateTime<
     let text = <Cow<'de, str>>::deserialize(deserializer)?;
     match plain_moment(&text) {
         Some(moment) => Ok(moment),
-        None => text.parse().map_err(serde::de::Error::custom),
+        None => text.parse().map_err(|_| {
+            let shown: String = crate::diag::plain(&text).chars().take(40).collect();
+            serde::de::Error::custom(format!("'{shown}' is no moment; write it as 2026-11-25T09:14:02-05:00"))
+        }),
     }
 }
 

@@ -49,7 +49,7 @@ pub fn entries(
         walk.carry();
     }
     let left = n.saturating_sub(walk.out.len());
-    let group = heads.div_ceil(left.max(1)).max(1);
+    let group = (heads / 2).div_ceil(left.max(1)).max(1);
     walk.start("2026", "ines", "Ines Tidewell", "PT-0118", "2026-11-23T07:55:00-05:00");
     let mut second = false;
     while walk.out.len() < n && areas > 0 {
