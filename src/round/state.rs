@@ -524,7 +524,9 @@ impl State {
             if self.ranged + touched.len() > MAX_OF_RANGES {
                 return self.problem(
                     id,
-                    format!("it is left out of account: entries over several heads name more than {MAX_OF_RANGES} in all"),
+                    format!(
+                        "it is left out of account: entries over several heads name more than {MAX_OF_RANGES} in all"
+                    ),
                 );
             }
             self.ranged += touched.len();

@@ -371,10 +371,7 @@ fn entries_beyond_what_an_honest_file_holds_are_told_and_left_out_of_account() {
 
 #[test]
 fn a_chain_of_takings_back_ends_as_its_length_says_and_those_astray_are_told_in_order() {
-    let mut entries = vec![
-        entry(1, "ines", "2026", begin("2026-11-25")),
-        entry(2, "ines", "2026", seen("pack/1.1")),
-    ];
+    let mut entries = vec![entry(1, "ines", "2026", begin("2026-11-25")), entry(2, "ines", "2026", seen("pack/1.1"))];
     for n in 3..40 {
         entries.push(entry(n, "ines", "2026", What::Retract(id(n - 1))));
         let stands = n % 2 == 0;

@@ -387,8 +387,7 @@ impl State {
         }
         // Those who only saw it in order hold that it be kept.
         let found = story.findings.iter().filter(|f| !matches!(f.fate, Fate::SetAside(_)));
-        let with_finding =
-            found.filter_map(|f| self.entry(f.entry)).fold(0, |bits, entry| bits | self.bit(&entry.by));
+        let with_finding = found.filter_map(|f| self.entry(f.entry)).fold(0, |bits, entry| bits | self.bit(&entry.by));
         let instead = story.findings.iter().filter_map(|f| self.entry(f.entry).and_then(Entry::instead));
         let corrected = instead
             .filter_map(|id| self.find_entry(id).and_then(|e| self.entry(e)))
