@@ -20,7 +20,8 @@ use crate::trade::register_text;
 /// Why a change of the register stays an entry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Stay {
-    /// A sign-off covers it, or an entry that takes it back: its line may not go.
+    /// A sign-off covers it, or an entry that takes it back: its line may not go. Or it was made after a sign-off: taken in, it
+    /// would hold for the signed round too, whose heads and rulings would no longer be those that were signed for.
     Signed(Id),
     /// It builds on an earlier change that stays.
     After(Id),
@@ -101,6 +102,11 @@ pub const fn changes_register(what: &What) -> bool {
     matches!(what, What::Added(_) | What::Removed(_) | What::IsKind(_) | What::NewKind(_) | What::NewArea(_))
 }
 
+/// Whether a change says which heads there are or what they are; a new kind alone does not.
+const fn touches_heads(what: &What) -> bool {
+    changes_register(what) && !matches!(what, What::NewKind(_))
+}
+
 /// The areas and kinds a change speaks of: a change builds on an earlier one that speaks of the same.
 fn subjects(entry: &Entry) -> Vec<String> {
     let mut words: Vec<String> = entry.heads().map(|h| format!("area {}", h.area)).into_iter().collect();
@@ -122,12 +128,14 @@ fn subjects(entry: &Entry) -> Vec<String> {
 #[must_use]
 pub fn foldable(entries: &[Entry]) -> Foldable {
     let mut signed: HashMap<&str, Id> = HashMap::new();
+    let mut first_signed: Option<Id> = None;
     let mut retracts: HashMap<Id, Vec<&Entry>> = HashMap::new();
     let mut corrected: HashMap<Id, Id> = HashMap::new();
     for entry in entries {
         match &entry.what {
             What::Signoff(_) => {
                 signed.insert(&entry.round, entry.id);
+                first_signed.get_or_insert(entry.id);
             }
             What::Retract(of) => retracts.entry(*of).or_default().push(entry),
             _ => {}
@@ -162,6 +170,8 @@ pub fn foldable(entries: &[Entry]) -> Foldable {
             Some(Stay::Signed(signed.get(&*link.round).copied().unwrap_or(link.id)))
         } else if let Some(by) = chain.iter().find_map(|e| corrected.get(&e.id)) {
             Some(Stay::Corrected(*by))
+        } else if let Some(by) = first_signed.filter(|s| touches_heads(&entry.what) && *s < entry.id) {
+            Some(Stay::Signed(by))
         } else if let Some(by) = spoken_before(&spoken, &entry.what) {
             Some(Stay::Spoken(by))
         } else {

@@ -570,7 +570,7 @@ fn any_entries() -> impl Strategy<Value = Vec<Entry>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(128))]
+    #![proptest_config(ProptestConfig { cases: 128, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn state_does_not_depend_on_the_order_in_which_entries_arrive(entries in any_entries(), seed in any::<u64>()) {
