@@ -274,6 +274,7 @@ impl State {
                 None => person.insert((&entry.by, self.person_bit(&entry.by))).1,
             };
             self.place_known(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX)), entry, now, bit);
+            self.check_settlement(entries.get(..ix).unwrap_or_default(), entry);
         }
         self.entries = entries;
         self.refresh_all();
@@ -341,6 +342,9 @@ impl State {
             self.entries = entries;
         }
         self.place(EntryIx(ix), &entry);
+        let earlier = std::mem::take(&mut self.entries);
+        self.check_settlement(&earlier, &entry);
+        self.entries = earlier;
         let heads = entry.heads().map(std::borrow::Cow::into_owned);
         self.entries.push(entry);
         let mut touched = heads.map(|h| self.touched(&h)).unwrap_or_default();
@@ -541,6 +545,16 @@ impl State {
         if full {
             let why = format!("more than {MAX_OF_A_HEAD} entries speak of '{heads}': this one is left out of account");
             self.problem(id, why);
+        }
+    }
+
+    /// A settlement must name an entry made before it about the same head; another decides nothing.
+    fn check_settlement(&mut self, earlier: &[Entry], entry: &Entry) {
+        let What::Settle(settle) = &entry.what else { return };
+        let named = earlier.binary_search_by_key(&settle.stands, |e| e.id).ok().and_then(|at| earlier.get(at));
+        if !named.and_then(Entry::heads).is_some_and(|said| said.covers(&settle.head)) {
+            let why = format!("it settles for {}, which is no earlier entry about '{}'", settle.stands, settle.head);
+            self.problem(entry.id, why);
         }
     }
 

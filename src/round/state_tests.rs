@@ -405,11 +405,24 @@ fn two_people_who_differ_are_shown_until_somebody_settles_it() {
     let state = fold(entries.clone());
     assert!(!state.has_disagreement(head(&state, "pack/1.4")));
     assert_eq!(ruling(&state, "pack/1.4"), Some(Ruling::Keep));
-    entries.pop();
+    // What was settled for was taken back: nothing is decided any more.
+    entries.push(entry(5, "ines", "2026", What::Retract(id(2))));
+    assert_eq!(ruling(&fold(entries.clone()), "pack/1.4"), Some(Ruling::Replace));
+    entries.truncate(3);
     entries.push(entry(4, "marl", "2026", settle(3)));
-    let state = fold(entries);
+    let state = fold(entries.clone());
     assert!(!state.has_disagreement(head(&state, "pack/1.4")));
     assert_eq!(ruling(&state, "pack/1.4"), Some(Ruling::Replace));
+    // A settlement for an entry that is not there, or about another head, decides nothing and is told.
+    for astray in [99, 5] {
+        entries.truncate(3);
+        entries.push(entry(5, "marl", "2026", seen("dock")));
+        entries.push(entry(6, "marl", "2026", settle(astray)));
+        let state = fold(entries.clone());
+        assert!(state.has_disagreement(head(&state, "pack/1.4")));
+        assert_eq!(ruling(&state, "pack/1.4"), Some(Ruling::Replace));
+        assert_eq!(state.problems().len(), 1);
+    }
 }
 
 #[test]

@@ -235,8 +235,10 @@ impl State {
             }
             What::Unreached(_) => story.unreached = Some(mark),
             What::Settle(settle) => {
-                story.settled = Some(mark);
-                self.set_aside(story, settle, mark);
+                if let Some(winner) = self.settled_for(settle, mark) {
+                    story.settled = Some(mark);
+                    self.set_aside(story, &winner, mark);
+                }
             }
             What::Note(_) | What::Notice(_) => story.notes.push(mark),
             _ => story.history.push(mark),
@@ -251,11 +253,18 @@ impl State {
         }
     }
 
+    /// Whose side a settlement takes; `None` where the entry it names is not an earlier one about the head, or no longer
+    /// stands: such a settlement decides nothing.
+    fn settled_for(&self, settle: &Settle, mark: EntryIx) -> Option<Arc<str>> {
+        let ix = self.find_entry(settle.stands).filter(|ix| *ix < mark && self.stands(*ix))?;
+        let entry = self.entry(ix)?;
+        entry.heads()?.covers(&settle.head).then(|| Arc::clone(&entry.by))
+    }
+
     /// Takes the findings that a settlement decided against out of account.
-    fn set_aside(&self, story: &mut Story, settle: &Settle, mark: EntryIx) {
-        let winner = self.find_entry(settle.stands).and_then(|e| self.entry(e)).map(|e| Arc::clone(&e.by));
+    fn set_aside(&self, story: &mut Story, winner: &Arc<str>, mark: EntryIx) {
         for finding in story.findings.iter_mut().filter(|f| f.fate == Fate::Open) {
-            if self.entry(finding.entry).map(|e| &e.by) != winner.as_ref() {
+            if self.entry(finding.entry).is_some_and(|e| e.by != *winner) {
                 finding.fate = Fate::SetAside(mark);
             }
         }
