@@ -254,12 +254,21 @@ impl State {
         self.impaired.clear();
         self.open_carried.clear();
         self.disagreeing.clear();
-        self.note_retractions(&entries);
+        self.note_retractions(&entries, |_| true);
         self.rounds = Rounds::of(&entries, |ix| !self.against.contains_key(&ix));
         self.present = match present {
             Some(name) => self.rounds.named(name),
             None => self.rounds.latest(),
         };
+        if self.present != self.rounds.latest() {
+            // What a later round takes back was said in the round one looks from: its summary stays what was signed.
+            self.against.clear();
+            self.problems.clear();
+            let rounds = std::mem::take(&mut self.rounds);
+            let last = self.present.map_or(0, |ix| rounds.rank(ix));
+            self.note_retractions(&entries, |e| rounds.named(&e.round).is_some_and(|ix| rounds.rank(ix) <= last));
+            self.rounds = rounds;
+        }
         // Neighbouring entries mostly share round and person: those are looked up where they change.
         let mut view: Option<(&Arc<str>, Option<bool>)> = None;
         let mut person: Option<(&Arc<str>, u64)> = None;
@@ -385,12 +394,15 @@ impl State {
         list
     }
 
-    /// Counts all retractions, the newest first: only a later one can take another back, so each is met when its standing
+    /// Counts the retractions in view, the newest first: only a later one can take another back, so each is met when its standing
     /// is settled, and a long chain of them costs no more than its length.
-    fn note_retractions(&mut self, entries: &[Entry]) {
+    fn note_retractions(&mut self, entries: &[Entry], in_view: impl Fn(&Entry) -> bool) {
         let astray = self.problems.len();
         for (ix, entry) in entries.iter().enumerate().rev() {
             let What::Retract(target) = entry.what else { continue };
+            if !in_view(entry) {
+                continue;
+            }
             let at = entries.binary_search_by_key(&target, |e| e.id).ok().filter(|at| *at < ix);
             let Some(at) = at.and_then(|at| u32::try_from(at).ok()) else {
                 self.astray(entry.id, target);

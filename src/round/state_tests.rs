@@ -384,6 +384,24 @@ fn a_chain_of_takings_back_ends_as_its_length_says_and_those_astray_are_told_in_
 }
 
 #[test]
+fn what_a_later_round_takes_back_still_stands_in_the_round_it_was_said_in() {
+    let entries = vec![
+        entry(1, "ines", "2025", begin("2025-11-20")),
+        entry(2, "ines", "2025", saw("pack/1.1", "fluid-loss", "element", "full")),
+        entry(3, "ines", "2025", saw("pack/1.2", "fluid-loss", "element", "full")),
+        entry(4, "ines", "2025", What::Retract(id(3))),
+        entry(10, "osk", "2026", begin("2026-11-25")),
+        entry(11, "osk", "2026", What::Retract(id(2))),
+        entry(12, "osk", "2026", What::Retract(id(4))),
+    ];
+    let then = State::fold(register(), entries.clone(), judge(), Some("2025"));
+    assert_eq!((ruling(&then, "pack/1.1"), ruling(&then, "pack/1.2")), (Some(Ruling::Replace), None));
+    assert_eq!(then.counts().impaired, 1);
+    let now = fold(entries);
+    assert_eq!(now.story(head(&now, "pack/1.2")).carried.len(), 1);
+}
+
+#[test]
 fn two_people_who_differ_are_shown_until_somebody_settles_it() {
     let mut entries = vec![
         entry(1, "ines", "2026", begin("2026-11-25")),
