@@ -1,7 +1,14 @@
 //! The program in a real terminal: what only a terminal can show. Keys are counted by the harness, the file is read back
 //! by the library.
 #![cfg(unix)]
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    missing_docs
+)]
 
 #[path = "pty/place.rs"]
 mod place;

@@ -23,14 +23,17 @@ use crate::trade::words::words;
 pub struct Id(pub u128);
 
 impl Id {
-    /// Reads the 26 characters of a ULID.
+    /// Reads the 26 characters of a ULID, in the one form it is written in: capitals, the first digit 0 to 7. Any other
+    /// form would let two texts mean one id, and the order of texts differ from the order of ids.
     ///
     /// # Errors
     /// A sentence when it is none.
     pub fn parse(text: &str) -> Result<Self, String> {
-        ulid::Ulid::from_string(text)
-            .map(|u| Self(u.0))
-            .map_err(|_| format!("'{}' is no entry id", crate::diag::plain(text).chars().take(40).collect::<String>()))
+        let id = ulid::Ulid::from_string(text).ok();
+        let mut buffer = [0; 26];
+        id.filter(|u| &*u.array_to_str(&mut buffer) == text).map(|u| Self(u.0)).ok_or_else(|| {
+            format!("'{}' is no entry id", crate::diag::plain(text).chars().take(40).collect::<String>())
+        })
     }
 
     /// The next id: later than `last`, and of the moment `millis` (Unix time) where that is later still.
@@ -960,11 +963,26 @@ mod tests {
     }
 
     #[test]
+    #[cfg(target_pointer_width = "64")]
+    fn an_entry_takes_no_more_room_than_docs_performance_says() {
+        assert_eq!((size_of::<Entry>(), size_of::<Marks>(), align_of::<Id>()), (104, 72, 8));
+    }
+
+    #[test]
     fn ids_only_ever_grow() {
         let first = Id::after(None, 1_800_000_000_000, 7);
         let same_moment = Id::after(Some(first), 1_800_000_000_000, 3);
         let clock_went_back = Id::after(Some(same_moment), 1_000_000_000_000, 9);
         assert!(first < same_moment && same_moment < clock_went_back);
         assert_eq!(Id::parse(&first.to_string()), Ok(first));
+        for bad in [
+            "",
+            "01KAVQ5R8Z000000000000000",
+            "01kavq5r8z0000000000000001",
+            "81KAVQ5R8Z0000000000000001",
+            "01KAVQ5R8ZI000000000000001",
+        ] {
+            assert!(Id::parse(bad).is_err(), "{bad}");
+        }
     }
 }

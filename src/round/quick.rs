@@ -1,4 +1,4 @@
-//! The short way to read the commonest entry, a `seen` just as the program writes it: nine lines of ten in a large file.
+//! The short way to read the commonest entry, a `seen` just as the program writes it: nineteen lines of twenty in a large file.
 //! Whatever departs from that form in the least is left to the general reader, which alone decides what is an entry.
 
 use super::entry::{Entry, Id, Marks, Names, What, plain_moment};

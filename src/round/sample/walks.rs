@@ -15,7 +15,7 @@ use crate::trade::kind::{Element, Kind, Mount};
 use crate::trade::quantity::Length;
 use crate::trade::register::{Area, Register, Setting};
 
-/// Exactly `n` entries about a site (of a site without heads at most one), in id order. About half of them are the earlier round `2025`, which `sign` may sign
+/// Exactly `n` entries about a site (of a site without heads at most one), in id order. At most half of them are the earlier round `2025`, which `sign` may sign
 /// once it is complete (it is given that round's entries; the digest over their lines is not this room's business); the
 /// rest is the present round `2026`, broken off wherever `n` is reached, and gone over by a second person where `n`
 /// leaves room for it. Where `n` is too small for a complete round, there is only the present one. Each entry is linked

@@ -60,10 +60,17 @@ impl Walk {
         })
     }
 
-    /// The same from where one left off, for those who push it.
+    /// The same, from where one left off in the area, or else from its first head without an answer.
     #[must_use]
-    pub fn open(_: &View<'_>, area: u16) -> Box<dyn Screen> {
-        Self::new(area, None)
+    pub fn open(view: &View<'_>, area: u16) -> Box<dyn Screen> {
+        let first_open = view.desk.and_then(|desk| {
+            let state = desk.state();
+            let stood = view.places.stood.get(&state.register().site.id);
+            let here = stood.is_some_and(|at| state.layout().area(&at.area) == Some(area));
+            let open = |h| act::is_unanswered(state, h);
+            if here { None } else { act::next_where(state, area, None, open) }
+        });
+        Self::new(area, first_open)
     }
 
     /// The ground and where one stands on it; nothing where the area has no head.
