@@ -206,7 +206,7 @@ fn what_may_be_taken_into_the_register_is_decided_by_signatures_and_by_what_buil
         may(&[change(1, "a", added), change(2, "a", &retract(1)), change(3, "a", &retract(2))]),
         fold(&[1, 2, 3], &[])
     );
-    // Signed ones stay, and what builds on them; another area does not wait.
+    // Signed ones stay, and what was made after a sign-off: it must not reach back to what was signed for.
     let signed = [
         change(1, "a", added),
         change(2, "a", sign),
@@ -214,11 +214,17 @@ fn what_may_be_taken_into_the_register_is_decided_by_signatures_and_by_what_buil
         change(4, "b", gone),
         change(5, "a", gone),
     ];
-    assert_eq!(may(&signed[..4]), fold(&[4], &[(1, Stay::Signed(id(2))), (3, Stay::After(id(1)))]));
-    assert_eq!(may(&signed), fold(&[4, 5], &[(1, Stay::Signed(id(2))), (3, Stay::After(id(1)))]));
+    assert_eq!(may(&signed[..4]), fold(&[], &[1, 3, 4].map(|n| (n, Stay::Signed(id(2))))));
+    assert_eq!(may(&signed), fold(&[], &[1, 3, 4, 5].map(|n| (n, Stay::Signed(id(2))))));
+    let before = [change(1, "b", is_kind), change(3, "a", sign), change(4, "b", dock)];
+    assert_eq!(may(&before), fold(&[1], &[(4, Stay::Signed(id(3)))]));
     // The same where only the taking back is signed.
     let back = [change(1, "a", dock), change(2, "b", &retract(1)), change(3, "b", sign), change(4, "c", gone)];
-    assert_eq!(may(&back), fold(&[], &[(1, Stay::Signed(id(3))), (4, Stay::After(id(1)))]));
+    assert_eq!(may(&back), fold(&[], &[(1, Stay::Signed(id(3))), (4, Stay::Signed(id(3)))]));
+    assert_eq!(may(&[change(1, "a", added), change(2, "a", r#""seen":"a/1""#), change(3, "b", sign)]), fold(&[1], &[]));
+    // A head found after its line was swept stays, and what builds on it.
+    let swept = [change(1, "a", r#""seen":"pack/1""#), change(2, "a", added), change(3, "a", is_kind)];
+    assert_eq!(may(&swept), fold(&[], &[(2, Stay::Spoken(id(1))), (3, Stay::After(id(2)))]));
     let mut note = entry(2);
     note.mark(|m| m.instead = Some(id(1)));
     assert_eq!(may(&[change(1, "a", added), note]), fold(&[], &[(1, Stay::Corrected(id(2)))]));

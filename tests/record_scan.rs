@@ -542,7 +542,7 @@ fn any_entry() -> impl Strategy<Value = Entry> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn what_is_encoded_is_scanned_as_the_same(entries in proptest::collection::vec(any_entry(), 0..12), sealed in any::<bool>()) {

@@ -12,7 +12,7 @@ use crate::record::desk::Desk;
 use crate::round::act::{self, Obstacles};
 use crate::round::entry::What;
 use crate::round::layout::HeadIx;
-use crate::round::rulings::{self, RulingRow};
+use crate::round::rulings::{self, CarriedRow, RulingRow, Standing};
 use crate::round::state::State;
 use crate::round::words;
 use crate::rules::model::{Class, Ruling};
@@ -221,8 +221,19 @@ fn findings(state: &State, rows: &[RulingRow], session: &mut Session<'_, '_>) ->
             session.say(&format!("  {}  {ruling}  {}  {}", row.head, row.signs.join(", "), row.clauses.join(", ")))?;
         }
     }
+    let unanswered = |c: &&CarriedRow| matches!(c.state, Standing::Unanswered | Standing::SaidFixed);
+    let carried: Vec<_> =
+        rows.iter().flat_map(|r| r.carried.iter().filter(unanswered).map(move |c| (&r.head, c))).collect();
+    if !carried.is_empty() {
+        session.say("")?;
+        session.say(&format!("Of earlier rounds, not looked at since ({})", carried.len()))?;
+        for (head, it) in &carried {
+            let class = it.class.map(|c| format!(", {c}")).unwrap_or_default();
+            session.say(&format!("  {head}  {}{class}  {}  since {}", it.ruling, it.sign, it.first_round))?;
+        }
+    }
     session.say("")?;
-    if open.is_empty() {
+    if open.is_empty() && carried.is_empty() {
         session.say(
             "No finding asks for anything. That covers heads as seen from where they were looked at, and no more.",
         )?;

@@ -86,11 +86,11 @@ pub fn run(it: &Tidy, session: &mut Session<'_, '_>) -> Done {
     if !foldable.stays.is_empty() {
         let n = foldable.stays.len();
         let stay = if n == 1 {
-            "stays an entry: a sign-off covers it, or"
+            "stays an entry: a sign-off covers or precedes it, another entry builds on it, or an earlier one speaks of its place"
         } else {
-            "stay entries: a sign-off covers them, or"
+            "stay entries: a sign-off covers or precedes them, another entry builds on them, or an earlier one speaks of their place"
         };
-        session.say(&format!("{} {stay} another entry builds on it.", many(n, "change")))?;
+        session.say(&format!("{} {stay}.", many(n, "change")))?;
     }
     Ok(Outcome::Fine)
 }

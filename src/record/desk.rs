@@ -9,6 +9,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use super::disk::Real;
 use super::journal::{self, Journal, Mode};
 use super::lock::Holder;
+use super::scan::MAX_TOLD;
 use super::{digest, rule_files};
 use crate::diag::{Diagnostic, Place, Severity, Source};
 use crate::round::act;
@@ -97,13 +98,21 @@ impl Desk {
             return Err(vec![it]);
         }
         let state = State::fold(register, opened.entries, judge, present);
-        for problem in state.problems() {
+        // What was taken back needs no mending.
+        let stands = |id| state.find_entry(id).is_some_and(|ix| state.stands(ix));
+        let mut problems = state.problems().iter().filter(|p| stands(p.entry));
+        for problem in problems.by_ref().take(MAX_TOLD) {
             let why = format!("entry {}: {}", problem.entry, problem.why);
             let mut it = Diagnostic::about(Severity::Warning, "does-not-fit", shown.clone(), why);
             let line = state.find_entry(problem.entry).and_then(|ix| opened.lines.get(ix.at()));
             it.place =
                 line.and_then(|line| usize::try_from(*line).ok()).map(|line| Place { span: 0..0, line, column: 1 });
             notices.push(it);
+        }
+        let rest = problems.count();
+        if rest > 0 {
+            let why = format!("{rest} more of the same ('does-not-fit') are not shown");
+            notices.push(Diagnostic::about(Severity::Warning, "does-not-fit", shown.clone(), why));
         }
         for notice in notices.iter_mut().filter(|n| n.code == "read-only") {
             *notice = told(&shown, notice.severity, "read-only", &notice.message);

@@ -13,18 +13,23 @@ use super::line::{Folded, MARK};
 use super::scan::{self, Scan};
 use crate::diag::tree::Limits;
 use crate::round::entry::{Entry, Id, What};
+use crate::trade::address::{AreaId, Heads};
 use crate::trade::register::Register;
 use crate::trade::register_text;
 
 /// Why a change of the register stays an entry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Stay {
-    /// A sign-off covers it, or an entry that takes it back: its line may not go.
+    /// A sign-off covers it, or an entry that takes it back: its line may not go. Or it was made after a sign-off: taken in, it
+    /// would hold for the signed round too, whose heads and rulings would no longer be those that were signed for.
     Signed(Id),
     /// It builds on an earlier change that stays.
     After(Id),
     /// An entry that is no change of the register corrects it.
     Corrected(Id),
+    /// An earlier entry speaks of the place where it put a head. Taken in, the head would have been there when that entry was
+    /// made: a line swept before the head was found would say that it was seen.
+    Spoken(Id),
 }
 
 /// Which changes of the register may be taken in.
@@ -97,6 +102,11 @@ pub const fn changes_register(what: &What) -> bool {
     matches!(what, What::Added(_) | What::Removed(_) | What::IsKind(_) | What::NewKind(_) | What::NewArea(_))
 }
 
+/// Whether a change says which heads there are or what they are; a new kind alone does not.
+const fn touches_heads(what: &What) -> bool {
+    changes_register(what) && !matches!(what, What::NewKind(_))
+}
+
 /// The areas and kinds a change speaks of: a change builds on an earlier one that speaks of the same.
 fn subjects(entry: &Entry) -> Vec<String> {
     let mut words: Vec<String> = entry.heads().map(|h| format!("area {}", h.area)).into_iter().collect();
@@ -118,12 +128,14 @@ fn subjects(entry: &Entry) -> Vec<String> {
 #[must_use]
 pub fn foldable(entries: &[Entry]) -> Foldable {
     let mut signed: HashMap<&str, Id> = HashMap::new();
+    let mut first_signed: Option<Id> = None;
     let mut retracts: HashMap<Id, Vec<&Entry>> = HashMap::new();
     let mut corrected: HashMap<Id, Id> = HashMap::new();
     for entry in entries {
         match &entry.what {
             What::Signoff(_) => {
                 signed.insert(&entry.round, entry.id);
+                first_signed.get_or_insert(entry.id);
             }
             What::Retract(of) => retracts.entry(*of).or_default().push(entry),
             _ => {}
@@ -134,9 +146,16 @@ pub fn foldable(entries: &[Entry]) -> Foldable {
             corrected.insert(of, entry.id);
         }
     }
+    let mut spoken: HashMap<AreaId, Vec<(Id, Heads)>> = HashMap::new();
     let mut out = Foldable::default();
     let mut staying: HashMap<String, Id> = HashMap::new();
-    for entry in entries.iter().filter(|e| changes_register(&e.what)) {
+    for entry in entries {
+        if !changes_register(&entry.what) {
+            if let Some(heads) = entry.heads() {
+                spoken.entry(heads.area.clone()).or_default().push((entry.id, heads.into_owned()));
+            }
+            continue;
+        }
         // The entry, what takes it back, what takes that back, and so on.
         let mut chain = vec![entry];
         let mut seen = HashSet::from([entry.id]);
@@ -151,6 +170,10 @@ pub fn foldable(entries: &[Entry]) -> Foldable {
             Some(Stay::Signed(signed.get(&*link.round).copied().unwrap_or(link.id)))
         } else if let Some(by) = chain.iter().find_map(|e| corrected.get(&e.id)) {
             Some(Stay::Corrected(*by))
+        } else if let Some(by) = first_signed.filter(|s| touches_heads(&entry.what) && *s < entry.id) {
+            Some(Stay::Signed(by))
+        } else if let Some(by) = spoken_before(&spoken, &entry.what) {
+            Some(Stay::Spoken(by))
         } else {
             subjects.iter().find_map(|s| staying.get(s)).map(|id| Stay::After(*id))
         };
@@ -165,6 +188,18 @@ pub fn foldable(entries: &[Entry]) -> Foldable {
     out.may.sort_unstable();
     out.may.dedup();
     out
+}
+
+/// The earliest entry that speaks of the place where a change puts a head.
+fn spoken_before(spoken: &HashMap<AreaId, Vec<(Id, Heads)>>, what: &What) -> Option<Id> {
+    let of = |area: &AreaId, here: &dyn Fn(&Heads) -> bool| {
+        spoken.get(area).into_iter().flatten().find(|(_, heads)| here(heads)).map(|(id, _)| *id)
+    };
+    match what {
+        What::Added(x) => of(&x.head.area, &|heads| heads.holds(x.head.spot)),
+        What::NewArea(x) => of(&x.id, &|_| true),
+        _ => None,
+    }
 }
 
 /// Writes the file anew with `register` as its first document and without the lines of `absorbed`, which it has taken in; every other

@@ -82,10 +82,18 @@ fn in_short(scene: &Scene<'_>, advisories: usize) -> Block {
         return Block::Pairs { pairs: vec![Pair::one("Coverage", "short.coverage", text)] };
     }
     let mut pairs = Vec::new();
+    let mut carried: Vec<_> = super::impairments::unverified(scene).into_iter().map(|(row, _)| row.ix).collect();
+    carried.dedup();
+    let carried = carried.len();
     let impaired = match counts.impaired {
         0 if counts.answered() == 0 => "not known: no head was inspected".to_owned(),
+        0 if carried > 0 => "none found in this round".to_owned(),
         0 => "none is open in this record".to_owned(),
         n => format!("{} out of order: act now, see the next section", heads(n)),
+    };
+    let impaired = match carried {
+        0 => impaired,
+        n => format!("{impaired}; of earlier rounds {} not looked at since: see the next section", heads(n)),
     };
     pairs.push(Pair::one("Impairments", "short.impaired", impaired));
     let orders: Vec<String> =

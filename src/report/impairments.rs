@@ -25,7 +25,7 @@ fn of_fate<'s>(scene: &'s Scene<'_>, want: impl Fn(Became) -> bool) -> Vec<(&'s 
 }
 
 /// Impairments that earlier rounds reported and that nobody has looked at again since.
-fn unverified<'s>(scene: &'s Scene<'_>) -> Vec<(&'s RulingRow, &'s CarriedRow)> {
+pub(super) fn unverified<'s>(scene: &'s Scene<'_>) -> Vec<(&'s RulingRow, &'s CarriedRow)> {
     scene
         .rows
         .iter()

@@ -90,7 +90,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(2_000))]
+        #![proptest_config(ProptestConfig { cases: 2_000, failure_persistence: None, ..ProptestConfig::default() })]
         #[test]
         fn the_short_way_never_says_anything_else_than_the_general_one(at in 0_usize..220, byte in any::<char>(), cut in 0_usize..3) {
             let mut text: Vec<char> = LINE.chars().collect();

@@ -31,6 +31,14 @@ impl EntryIx {
     }
 }
 
+/// The most entries that are taken account of for one head, `seen` aside. No head gathers so many in a hundred years of honest
+/// walks, and what is worked out of them takes time that grows with their square.
+pub const MAX_OF_A_HEAD: usize = 5_000;
+
+/// The most places at which entries over several heads are kept, `seen` aside, for a site: a short file of entries over a
+/// whole large area would otherwise fill the memory.
+const MAX_OF_RANGES: usize = 10_000_000;
+
 /// How far one has come with a head in the present round.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Status {
@@ -185,6 +193,8 @@ pub struct State {
     people: Vec<Arc<str>>,
     person_of: HashMap<Arc<str>, usize>,
     problems: Vec<Problem>,
+    /// Places at which entries over several heads are kept.
+    ranged: usize,
     pub(super) ruled: BTreeSet<HeadIx>,
     pub(super) impaired: BTreeSet<HeadIx>,
     pub(super) open_carried: BTreeSet<HeadIx>,
@@ -213,6 +223,7 @@ impl State {
             people: Vec::new(),
             person_of: HashMap::new(),
             problems: Vec::new(),
+            ranged: 0,
             ruled: BTreeSet::new(),
             impaired: BTreeSet::new(),
             open_carried: BTreeSet::new(),
@@ -238,20 +249,26 @@ impl State {
         self.people.clear();
         self.person_of.clear();
         self.problems.clear();
+        self.ranged = 0;
         self.ruled.clear();
         self.impaired.clear();
         self.open_carried.clear();
         self.disagreeing.clear();
-        for (ix, entry) in entries.iter().enumerate() {
-            if let What::Retract(target) = entry.what {
-                self.note_retraction(&entries, u32::try_from(ix).unwrap_or(u32::MAX), entry.id, target);
-            }
-        }
+        self.note_retractions(&entries, |_| true);
         self.rounds = Rounds::of(&entries, |ix| !self.against.contains_key(&ix));
         self.present = match present {
             Some(name) => self.rounds.named(name),
             None => self.rounds.latest(),
         };
+        if self.present != self.rounds.latest() {
+            // What a later round takes back was said in the round one looks from: its summary stays what was signed.
+            self.against.clear();
+            self.problems.clear();
+            let rounds = std::mem::take(&mut self.rounds);
+            let last = self.present.map_or(0, |ix| rounds.rank(ix));
+            self.note_retractions(&entries, |e| rounds.named(&e.round).is_some_and(|ix| rounds.rank(ix) <= last));
+            self.rounds = rounds;
+        }
         // Neighbouring entries mostly share round and person: those are looked up where they change.
         let mut view: Option<(&Arc<str>, Option<bool>)> = None;
         let mut person: Option<(&Arc<str>, u64)> = None;
@@ -266,6 +283,7 @@ impl State {
                 None => person.insert((&entry.by, self.person_bit(&entry.by))).1,
             };
             self.place_known(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX)), entry, now, bit);
+            self.check_settlement(entries.get(..ix).unwrap_or_default(), entry);
         }
         self.entries = entries;
         self.refresh_all();
@@ -333,6 +351,9 @@ impl State {
             self.entries = entries;
         }
         self.place(EntryIx(ix), &entry);
+        let earlier = std::mem::take(&mut self.entries);
+        self.check_settlement(&earlier, &entry);
+        self.entries = earlier;
         let heads = entry.heads().map(std::borrow::Cow::into_owned);
         self.entries.push(entry);
         let mut touched = heads.map(|h| self.touched(&h)).unwrap_or_default();
@@ -373,11 +394,38 @@ impl State {
         list
     }
 
+    /// Counts the retractions in view, the newest first: only a later one can take another back, so each is met when its standing
+    /// is settled, and a long chain of them costs no more than its length.
+    fn note_retractions(&mut self, entries: &[Entry], in_view: impl Fn(&Entry) -> bool) {
+        let astray = self.problems.len();
+        for (ix, entry) in entries.iter().enumerate().rev() {
+            let What::Retract(target) = entry.what else { continue };
+            if !in_view(entry) {
+                continue;
+            }
+            let at = entries.binary_search_by_key(&target, |e| e.id).ok().filter(|at| *at < ix);
+            let Some(at) = at.and_then(|at| u32::try_from(at).ok()) else {
+                self.astray(entry.id, target);
+                continue;
+            };
+            if self.stands(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX))) {
+                *self.against.entry(at).or_insert(0) += 1;
+            }
+        }
+        if let Some(told) = self.problems.get_mut(astray..) {
+            told.reverse();
+        }
+    }
+
+    fn astray(&mut self, id: Id, target: Id) {
+        self.problem(id, format!("it takes back {target}, which is not in this file or is not earlier"));
+    }
+
     /// Counts a retraction against its target; one that loses or regains its standing passes that on.
     fn note_retraction(&mut self, entries: &[Entry], by: u32, id: Id, target: Id) {
         let find = |id: Id| entries.binary_search_by_key(&id, |e| e.id).ok().and_then(|i| u32::try_from(i).ok());
         let Some(mut at) = find(target).filter(|t| *t < by) else {
-            self.problem(id, format!("it takes back {target}, which is not in this file or is not earlier"));
+            self.astray(id, target);
             return;
         };
         let mut more = true;
@@ -480,11 +528,45 @@ impl State {
                     if touched.is_empty() {
                         self.problem(id, format!("'{heads}' is not in the register"));
                     }
-                    for head in touched {
-                        self.mark(head, ix);
-                    }
+                    self.mark_all(&touched, ix, id, &heads);
                 }
             }
+        }
+    }
+
+    /// Marks the heads an entry speaks of, within the bounds of what an honest file holds.
+    fn mark_all(&mut self, touched: &[HeadIx], ix: EntryIx, id: Id, heads: &Heads) {
+        if touched.len() > 1 {
+            if self.ranged + touched.len() > MAX_OF_RANGES {
+                return self.problem(
+                    id,
+                    format!(
+                        "it is left out of account: entries over several heads name more than {MAX_OF_RANGES} in all"
+                    ),
+                );
+            }
+            self.ranged += touched.len();
+        }
+        let mut full = false;
+        for head in touched {
+            match self.heads.get_mut(head.at()) {
+                Some(now) if now.marks.len() < MAX_OF_A_HEAD => now.marks.push(ix),
+                _ => full = true,
+            }
+        }
+        if full {
+            let why = format!("more than {MAX_OF_A_HEAD} entries speak of '{heads}': this one is left out of account");
+            self.problem(id, why);
+        }
+    }
+
+    /// A settlement must name an entry made before it about the same head; another decides nothing.
+    fn check_settlement(&mut self, earlier: &[Entry], entry: &Entry) {
+        let What::Settle(settle) = &entry.what else { return };
+        let named = earlier.binary_search_by_key(&settle.stands, |e| e.id).ok().and_then(|at| earlier.get(at));
+        if !named.and_then(Entry::heads).is_some_and(|said| said.covers(&settle.head)) {
+            let why = format!("it settles for {}, which is no earlier entry about '{}'", settle.stands, settle.head);
+            self.problem(entry.id, why);
         }
     }
 

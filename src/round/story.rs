@@ -116,24 +116,25 @@ impl State {
             story.looked = now.seen_by != 0;
             return story;
         }
-        let superseded: Vec<Id> = now
+        let mut superseded: Vec<Id> = now
             .marks
             .iter()
             .chain(std::iter::once(&now.seen))
             .filter(|m| self.stands(**m))
             .filter_map(|m| self.entry(*m).and_then(Entry::instead))
             .collect();
+        superseded.sort_unstable();
         let mut chains: Vec<Chain> = Vec::new();
         for mark in &now.marks {
             let Some(entry) = self.entry(*mark) else { continue };
-            if !self.stands(*mark) || superseded.contains(&entry.id) {
+            if !self.stands(*mark) || superseded.binary_search(&entry.id).is_ok() {
                 continue;
             }
             if self.present_round().is_some_and(|r| r.name == entry.round) {
                 self.tell_now(&mut story, &mut chains, ix, *mark, entry);
             } else {
                 story.history.push(*mark);
-                Self::tell_before(&mut chains, *mark, entry);
+                self.tell_before(&mut chains, ix, *mark, entry);
             }
         }
         story.carried = chains.into_iter().filter(|c| !c.closed).map(|c| c.carried).collect();
@@ -142,7 +143,7 @@ impl State {
     }
 
     /// An entry of an earlier round: it opens, repeats or closes a chain of findings.
-    fn tell_before(chains: &mut Vec<Chain>, mark: EntryIx, entry: &Entry) {
+    fn tell_before(&self, chains: &mut Vec<Chain>, ix: HeadIx, mark: EntryIx, entry: &Entry) {
         match &entry.what {
             What::Saw(saw) => {
                 let chain = chains.iter_mut().find(|c| c.is_of(saw));
@@ -175,9 +176,11 @@ impl State {
                     chain.closed = true;
                 }
             }
-            What::Did(_) => {
+            What::Did(did) => {
                 for chain in chains.iter_mut().filter(|c| !c.closed) {
-                    chain.carried.said_fixed = Some(mark);
+                    if self.would_mend(did.did, ix, chain.carried.last) {
+                        chain.carried.said_fixed = Some(mark);
+                    }
                 }
             }
             _ => {}
@@ -221,7 +224,9 @@ impl State {
                     }
                 }
                 for chain in chains.iter_mut().filter(|c| !c.closed && c.carried.answer == Answer::Open) {
-                    chain.carried.answer = Answer::Mended(mark);
+                    if self.would_mend(did.did, ix, chain.carried.last) {
+                        chain.carried.answer = Answer::Mended(mark);
+                    }
                 }
             }
             What::Unsure(_) => {
@@ -230,19 +235,36 @@ impl State {
             }
             What::Unreached(_) => story.unreached = Some(mark),
             What::Settle(settle) => {
-                story.settled = Some(mark);
-                self.set_aside(story, settle, mark);
+                if let Some(winner) = self.settled_for(settle, mark) {
+                    story.settled = Some(mark);
+                    self.set_aside(story, &winner, mark);
+                }
             }
             What::Note(_) | What::Notice(_) => story.notes.push(mark),
             _ => story.history.push(mark),
         }
     }
 
+    /// Whether a deed answers what an earlier entry found: cleaning is no answer to a finding that asks for replacement.
+    fn would_mend(&self, deed: Deed, ix: HeadIx, found: EntryIx) -> bool {
+        match self.entry(found).map(|e| &e.what) {
+            Some(What::Saw(saw)) => mends(deed, self.judge_saw(ix, saw).0.ruling),
+            _ => false,
+        }
+    }
+
+    /// Whose side a settlement takes; `None` where the entry it names is not an earlier one about the head, or no longer
+    /// stands: such a settlement decides nothing.
+    fn settled_for(&self, settle: &Settle, mark: EntryIx) -> Option<Arc<str>> {
+        let ix = self.find_entry(settle.stands).filter(|ix| *ix < mark && self.stands(*ix))?;
+        let entry = self.entry(ix)?;
+        entry.heads()?.covers(&settle.head).then(|| Arc::clone(&entry.by))
+    }
+
     /// Takes the findings that a settlement decided against out of account.
-    fn set_aside(&self, story: &mut Story, settle: &Settle, mark: EntryIx) {
-        let winner = self.find_entry(settle.stands).and_then(|e| self.entry(e)).map(|e| Arc::clone(&e.by));
+    fn set_aside(&self, story: &mut Story, winner: &Arc<str>, mark: EntryIx) {
         for finding in story.findings.iter_mut().filter(|f| f.fate == Fate::Open) {
-            if self.entry(finding.entry).map(|e| &e.by) != winner.as_ref() {
+            if self.entry(finding.entry).is_some_and(|e| e.by != *winner) {
                 finding.fate = Fate::SetAside(mark);
             }
         }
@@ -360,7 +382,8 @@ impl State {
             return false;
         }
         let mut opinions: Vec<(&Arc<str>, Ruling)> = Vec::new();
-        for finding in story.findings.iter().filter(|f| !matches!(f.fate, Fate::SetAside(_))) {
+        // What was mended or is gone leads to no ruling any more: whoever looks at the mended head contradicts nobody.
+        for finding in story.findings.iter().filter(|f| f.fate == Fate::Open) {
             let Some(by) = self.entry(finding.entry).map(|e| &e.by) else { continue };
             match opinions.iter_mut().find(|(p, _)| *p == by) {
                 Some((_, ruling)) => *ruling = (*ruling).max(finding.judgement.ruling),
@@ -372,7 +395,8 @@ impl State {
             return true;
         }
         // Those who only saw it in order hold that it be kept.
-        let with_finding = opinions.iter().fold(0, |bits, (by, _)| bits | self.bit(by));
+        let found = story.findings.iter().filter(|f| !matches!(f.fate, Fate::SetAside(_)));
+        let with_finding = found.filter_map(|f| self.entry(f.entry)).fold(0, |bits, entry| bits | self.bit(&entry.by));
         let instead = story.findings.iter().filter_map(|f| self.entry(f.entry).and_then(Entry::instead));
         let corrected = instead
             .filter_map(|id| self.find_entry(id).and_then(|e| self.entry(e)))

@@ -424,7 +424,8 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
         let mut work = 0;
         for index in 0..plan.cells {
             work += of_sign.len() + holding.len() * holding.len();
-            if work > MAX_WORK {
+            // An outcome beyond the count has no number, and must not pass for the one that asks for nothing.
+            if work > MAX_WORK || table.outcomes.len() > MAX_OUTCOMES {
                 tally.faults.push(Fault::TooWide { sign: sign_ix, cells: plan.cells });
                 break;
             }

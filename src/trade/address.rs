@@ -132,6 +132,12 @@ impl Heads {
         (self.from..=self.to).contains(&(spot.line, spot.place))
     }
 
+    /// Whether every spot another form names is named by this one too.
+    #[must_use]
+    pub fn covers(&self, other: &Self) -> bool {
+        self.area == other.area && self.from <= other.from && other.to <= self.to
+    }
+
     /// First and last place it can reach on a line.
     #[must_use]
     pub const fn places_on(&self, line: u16) -> (u16, u16) {

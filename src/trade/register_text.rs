@@ -692,7 +692,7 @@ areas:
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(200))]
+        #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
         #[test]
         fn any_name_is_written_so_that_it_reads_back(name in "\\PC{0,40}", odd in "[ -~\\n\\t:#'\"{}\\[\\]]{0,20}", word in "(yes|no|null|1e3|012|~|-|true|1:30|2009-05-01)") {
             for text in [name, odd, word] {

@@ -22,6 +22,9 @@ use crate::record::places::{Places, Recent};
 use crate::round::entry::{Id, Marks, What};
 use crate::round::layout::HeadIx;
 
+/// How many of the things noticed at opening are shown one by one.
+const MOST_SHOWN: usize = 4;
+
 /// What the app is started with.
 pub struct Setting {
     /// Clock and chance.
@@ -345,20 +348,32 @@ impl App {
                 self.stack.push((self.setting.opening)());
                 self.stack.push(overview);
                 self.say(&Message::Back);
-                // The first notice comes out on top; the others wait below it.
-                for notice in notices.into_iter().rev().filter(|n| n.severity > Severity::Note) {
-                    self.trouble(Box::new(notice));
-                }
+                self.tell_first(path, notices);
                 self.look_for_recent();
                 self.keep_places();
                 true
             }
             Err(troubles) => {
-                for trouble in troubles.into_iter().rev() {
-                    self.trouble(Box::new(trouble));
-                }
+                self.tell_first(path, troubles);
                 false
             }
+        }
+    }
+
+    /// Shows the first of what was noticed, the very first on top, and says where the others are listed: nobody in gloves closes
+    /// a hundred screens one by one.
+    fn tell_first(&mut self, path: &Path, notices: Vec<Diagnostic>) {
+        let mut weighty: Vec<Diagnostic> = notices.into_iter().filter(|n| n.severity > Severity::Note).collect();
+        let rest = weighty.len().saturating_sub(MOST_SHOWN);
+        if rest > 1 {
+            weighty.truncate(MOST_SHOWN);
+            let file = path.display().to_string();
+            let help = format!("'headround check {file}' lists them all");
+            let what = format!("{rest} more things were noticed in this file");
+            weighty.push(Diagnostic::about(Severity::Warning, "more", file, what).help(help));
+        }
+        for notice in weighty.into_iter().rev() {
+            self.trouble(Box::new(notice));
         }
     }
 

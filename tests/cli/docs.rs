@@ -115,3 +115,22 @@ fn every_key_of_the_json_is_documented() {
         assert!(documented.contains(&key), "docs/json.md does not name '{key}'");
     }
 }
+
+#[test]
+fn the_rules_that_the_pages_ask_to_explain_are_there() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let text: String = ["README.md", "DEVELOPERS.md", "docs/commands.md"]
+        .iter()
+        .map(|page| fs::read_to_string(root.join(page)).unwrap())
+        .collect();
+    let named: Vec<&str> = text
+        .split("headround rules explain ")
+        .skip(1)
+        .map(|rest| rest.split(|c: char| !(c.is_ascii_lowercase() || c == '-')).next().unwrap_or_default())
+        .filter(|name| !name.is_empty())
+        .collect();
+    assert!(!named.is_empty());
+    for name in named {
+        assert_eq!(Place::new().run(&["rules", "explain", name]).code, 0, "{name}");
+    }
+}

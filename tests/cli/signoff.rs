@@ -1,6 +1,6 @@
 use insta::assert_snapshot;
 
-use crate::support::Place;
+use crate::support::{HARBOUR, Place};
 
 #[test]
 fn what_is_missing_is_listed_in_ranges_and_nothing_is_signed() {
@@ -135,4 +135,36 @@ fn the_signature_holds_name_licence_day_note_and_digest() {
 
     For more information, try '--help'.
     ");
+}
+
+#[test]
+fn an_impairment_of_last_year_on_a_head_not_reached_is_told_before_signing_and_on_the_first_page() {
+    let place = Place::new();
+    let entry = |n: u8, round: &str, verb: &str| {
+        format!(
+            "--- {{\"id\":\"01KAVQ5R8Z00000000000000{n:02}\",\"at\":\"2026-11-25T09:14:0{n}-05:00\",\"by\":\"ines\",\"round\":\"{round}\",{verb}}}\n"
+        )
+    };
+    let begin = |day: &str| format!(r#""begin":{{"date":"{day}","inspector":"Ines Tidewell"}}"#);
+    let lines = [
+        entry(1, "2025", &begin("2025-11-25")),
+        entry(2, "2025", r#""saw":{"head":"hall/1.1","sign":"leak","part":"seal","extent":"heavy"}"#),
+        entry(3, "2026", &begin("2026-11-25")),
+        entry(4, "2026", r#""unreached":{"heads":"hall/1.1","why":"locked"}"#),
+        entry(5, "2026", r#""seen":"hall/1.2..9.9""#),
+        entry(6, "2026", r#""seen":"plant""#),
+    ];
+    place.write("harbour.site.yaml", &format!("{HARBOUR}{}", lines.concat()));
+    let front = place.fine(&["report", "@harbour.site.yaml"]).out;
+    let front = front.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        front.contains("Impairments none found in this round; of earlier rounds 1 head not looked at since"),
+        "{front}"
+    );
+    let signed = place.fine(&["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--licence", "PT", "--yes"]);
+    assert!(
+        signed.out.contains("Of earlier rounds, not looked at since (1)\n  hall/1.1  replace, impairment  leak"),
+        "{signed}"
+    );
+    assert!(!signed.out.contains("No finding asks for anything"), "{signed}");
 }

@@ -53,9 +53,54 @@ fn what_a_signature_covers_stays() {
     assert_snapshot!(place.run(&["tidy", "@harbour.site.yaml"]), @r"
     exit 0
     harbour.site.yaml: there is nothing to take in; the file is as it was.
-    4 changes stay entries: a sign-off covers them, or another entry builds on it.
+    4 changes stay entries: a sign-off covers or precedes them, another entry builds on them, or an earlier one speaks of their place.
     ");
     assert_eq!(place.read("harbour.site.yaml"), before);
+}
+
+#[test]
+fn a_head_found_after_its_line_was_swept_is_still_unseen_after_tidying() {
+    let place = Place::new();
+    let entry = |n: u8, verb: &str| {
+        format!(
+            "--- {{\"id\":\"01KAVQ5R8Z00000000000000{n:02}\",\"at\":\"2026-11-25T09:14:0{n}-05:00\",\"by\":\"ines\",\"round\":\"2026\",{verb}}}\n"
+        )
+    };
+    let verbs = [
+        r#""begin":{"date":"2026-11-25","inspector":"Ines Tidewell"}"#,
+        r#""seen":"hall""#,
+        r#""added":{"head":"hall/2.4","kind":"qr-pendent"}"#,
+    ];
+    let lines: String = (1..).zip(verbs).map(|(n, v)| entry(n, v)).collect();
+    place.write("harbour.site.yaml", &format!("{HARBOUR}{lines}"));
+    let status = place.fine(&["status", "@harbour.site.yaml"]).out;
+    let done = place.run(&["tidy", "@harbour.site.yaml", "--json"]);
+    assert_eq!((done.json()["taken_in"].as_u64(), done.json()["stay"].as_u64()), (Some(0), Some(1)), "{done}");
+    assert_eq!(place.fine(&["status", "@harbour.site.yaml"]).out, status);
+}
+
+#[test]
+fn tidying_changes_nothing_of_a_round_that_was_signed() {
+    let place = Place::signed();
+    let year = |place: &Place, command: &str| place.fine(&[command, "@harbour.site.yaml", "--round", "2026"]).out;
+    place.fine(&["begin", "@harbour.site.yaml", "--round", "2027", "--inspector", "Ines Tidewell"]);
+    let id = |n: u8| format!("7ZZZZZZZZZ00000000000000{n:02}");
+    let entry = |n: u8, verb: &str| {
+        let head =
+            format!("\"id\":\"{}\",\"at\":\"2027-11-25T09:14:0{n}-05:00\",\"by\":\"ines\",\"round\":\"2027\"", id(n));
+        format!("--- {{{head},{verb}}}\n")
+    };
+    let kind = r#""new_kind":{"id":"old-upright","orientation":"upright","response":"standard","element":"link","rating":"165 F","k":"5.6","made":"1974"}"#;
+    let lines = [
+        entry(1, kind),
+        entry(2, r#""is_kind":{"head":"hall/1.1","kind":"old-upright"}"#),
+        entry(3, r#""removed":{"head":"hall/1.2","why":"no head there"}"#),
+    ];
+    place.write("harbour.site.yaml", &format!("{}{}", place.read("harbour.site.yaml"), lines.concat()));
+    let before = (year(&place, "status"), year(&place, "rulings"));
+    let done = place.run(&["tidy", "@harbour.site.yaml", "--json"]);
+    assert_eq!((done.json()["taken_in"].as_u64(), done.json()["stay"].as_u64()), (Some(1), Some(2)), "{done}");
+    assert_eq!((year(&place, "status"), year(&place, "rulings")), before);
 }
 
 #[test]

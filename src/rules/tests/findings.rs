@@ -385,6 +385,36 @@ fn hostile_texts_are_refused_in_bounded_time() {
 }
 
 #[test]
+fn more_outcomes_than_can_be_numbered_are_refused_and_none_passes_for_keep() {
+    use std::fmt::Write as _;
+    // The wide sign stands last: no later one finds the count exceeded. Eight parts and fourteen settings, each with a rule of its own that only adds: 131,072 sets of rules that speak.
+    let parts = ["element", "frame", "c", "d", "e", "f", "g", "h"];
+    let more: String = parts.iter().skip(2).fold(String::new(), |mut t, p| {
+        let _ = writeln!(t, "  - {{part: {p}, name: {p}, hint: {p}}}");
+        t
+    });
+    let mut rules = String::new();
+    let wheres = parts.iter().map(|p| format!("part: {p}"));
+    let settings = crate::trade::register::Setting::ALL.iter().map(|s| format!("setting: [{}]", s.as_str()));
+    for (n, when) in wheres.chain(settings).enumerate() {
+        let _ = writeln!(
+            rules,
+            "  - rule: also-{n}\n    title: t\n    when: {{sign: paint, {when}}}\n    also: true\n    ruling: watch\n    class: noncritical\n    clause: none\n    source: none\n    confidence: practice\n    because: It is so.\n    remedy: Note it.\n    cases: []"
+        );
+    }
+    let doubt = SMALL.lines().find(|l| l.contains("sign: unsure, name")).expect("the sign of doubt");
+    let text = SMALL
+        .replace(&format!("{doubt}\n"), "")
+        .replace("signs:\n", &format!("signs:\n{doubt}\n"))
+        .replace("extents:\n  - {extent: trace", &format!("{more}extents:\n  - {{extent: trace"))
+        .replace("parts: [element, frame]", &format!("parts: [{}]", parts.join(", ")))
+        .replace("  - rule: doubt\n", &format!("{rules}  - rule: doubt\n"));
+    let complaints = load(&text).expect_err("refused");
+    let codes: Vec<_> = complaints.iter().map(|d| d.code).collect();
+    assert!(codes.contains(&"too-many-combinations"), "{codes:?}");
+}
+
+#[test]
 fn the_example_of_the_handbook_loads_and_changes_what_it_says() {
     let page = include_str!("../../../docs/rule-set.md");
     let text = page.split("```yaml\n").nth(1).and_then(|t| t.split("```").next()).expect("an example");
