@@ -254,21 +254,12 @@ impl State {
         self.impaired.clear();
         self.open_carried.clear();
         self.disagreeing.clear();
-        self.note_retractions(&entries, |_| true);
+        self.note_retractions(&entries);
         self.rounds = Rounds::of(&entries, |ix| !self.against.contains_key(&ix));
         self.present = match present {
             Some(name) => self.rounds.named(name),
             None => self.rounds.latest(),
         };
-        if self.present != self.rounds.latest() {
-            // What a later round takes back was said in the round one looks from: its summary stays what was signed.
-            self.against.clear();
-            self.problems.clear();
-            let rounds = std::mem::take(&mut self.rounds);
-            let last = self.present.map_or(0, |ix| rounds.rank(ix));
-            self.note_retractions(&entries, |e| rounds.named(&e.round).is_some_and(|ix| rounds.rank(ix) <= last));
-            self.rounds = rounds;
-        }
         // Neighbouring entries mostly share round and person: those are looked up where they change.
         let mut view: Option<(&Arc<str>, Option<bool>)> = None;
         let mut person: Option<(&Arc<str>, u64)> = None;
@@ -347,7 +338,7 @@ impl State {
         self.rounds.add(&entry);
         if let What::Retract(target) = entry.what {
             let entries = std::mem::take(&mut self.entries);
-            self.note_retraction(&entries, ix, entry.id, target);
+            self.note_retraction(&entries, &entry, target);
             self.entries = entries;
         }
         self.place(EntryIx(ix), &entry);
@@ -394,22 +385,18 @@ impl State {
         list
     }
 
-    /// Counts the retractions in view, the newest first: only a later one can take another back, so each is met when its standing
+    /// Counts the retractions, the newest first: only a later one can take another back, so each is met when its standing
     /// is settled, and a long chain of them costs no more than its length.
-    fn note_retractions(&mut self, entries: &[Entry], in_view: impl Fn(&Entry) -> bool) {
+    fn note_retractions(&mut self, entries: &[Entry]) {
         let astray = self.problems.len();
         for (ix, entry) in entries.iter().enumerate().rev() {
             let What::Retract(target) = entry.what else { continue };
-            if !in_view(entry) {
-                continue;
-            }
-            let at = entries.binary_search_by_key(&target, |e| e.id).ok().filter(|at| *at < ix);
-            let Some(at) = at.and_then(|at| u32::try_from(at).ok()) else {
-                self.astray(entry.id, target);
-                continue;
-            };
-            if self.stands(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX))) {
-                *self.against.entry(at).or_insert(0) += 1;
+            match taken_back(entries, entry, target) {
+                Ok(at) if self.stands(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX))) => {
+                    *self.against.entry(at).or_insert(0) += 1;
+                }
+                Ok(_) => {}
+                Err(why) => self.problem(entry.id, why),
             }
         }
         if let Some(told) = self.problems.get_mut(astray..) {
@@ -417,16 +404,11 @@ impl State {
         }
     }
 
-    fn astray(&mut self, id: Id, target: Id) {
-        self.problem(id, format!("it takes back {target}, which is not in this file or is not earlier"));
-    }
-
     /// Counts a retraction against its target; one that loses or regains its standing passes that on.
-    fn note_retraction(&mut self, entries: &[Entry], by: u32, id: Id, target: Id) {
-        let find = |id: Id| entries.binary_search_by_key(&id, |e| e.id).ok().and_then(|i| u32::try_from(i).ok());
-        let Some(mut at) = find(target).filter(|t| *t < by) else {
-            self.astray(id, target);
-            return;
+    fn note_retraction(&mut self, entries: &[Entry], entry: &Entry, target: Id) {
+        let mut at = match taken_back(entries, entry, target) {
+            Ok(at) => at,
+            Err(why) => return self.problem(entry.id, why),
         };
         let mut more = true;
         loop {
@@ -437,9 +419,9 @@ impl State {
             if *count == 0 {
                 self.against.remove(&at);
             }
-            match entries.get(at as usize).map(|e| &e.what) {
-                Some(What::Retract(next)) if stood != stands => {
-                    let Some(next) = find(*next).filter(|n| *n < at) else { return };
+            match entries.get(at as usize) {
+                Some(next @ Entry { what: What::Retract(target), .. }) if stood != stands => {
+                    let Ok(next) = taken_back(entries, next, *target) else { return };
                     more = stands;
                     at = next;
                 }
@@ -950,5 +932,23 @@ impl State {
     #[must_use]
     pub fn people(&self) -> &[Arc<str>] {
         &self.people
+    }
+}
+
+/// The index of the entry that a retraction takes back. It must be an earlier one of the same round, so that nothing said
+/// in a later round changes what an earlier one was signed for, and no sign-off: what comes after one stands after it.
+fn taken_back(entries: &[Entry], by: &Entry, target: Id) -> Result<u32, String> {
+    let at = entries.binary_search_by_key(&target, |e| e.id).ok().filter(|_| target < by.id);
+    let found = at.and_then(|at| Some((u32::try_from(at).ok()?, entries.get(at)?)));
+    match found {
+        None => Err(format!("it takes back {target}, which is not in this file or is not earlier")),
+        Some((_, entry)) if entry.round != by.round => Err(format!(
+            "it takes back {target} of round '{}'; what a round says is taken back in that round",
+            crate::diag::plain(&entry.round)
+        )),
+        Some((_, entry)) if matches!(entry.what, What::Signoff(_)) => Err(format!(
+            "it takes back {target}, a sign-off; a sign-off stands, and what is entered later is kept as such"
+        )),
+        Some((at, _)) => Ok(at),
     }
 }

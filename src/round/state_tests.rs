@@ -398,7 +398,58 @@ fn what_a_later_round_takes_back_still_stands_in_the_round_it_was_said_in() {
     assert_eq!((ruling(&then, "pack/1.1"), ruling(&then, "pack/1.2")), (Some(Ruling::Replace), None));
     assert_eq!(then.counts().impaired, 1);
     let now = fold(entries);
-    assert_eq!(now.story(head(&now, "pack/1.2")).carried.len(), 1);
+    assert_eq!(now.story(head(&now, "pack/1.1")).carried.len(), 1);
+    assert!(now.story(head(&now, "pack/1.2")).carried.is_empty());
+    let told: Vec<Id> = now.problems().iter().map(|p| p.entry).collect();
+    assert_eq!(told, [id(11), id(12)]);
+}
+
+#[test]
+fn a_sign_off_cannot_be_taken_back() {
+    let signoff = What::Signoff(Box::new(Signoff {
+        name: "Ines Tidewell".into(),
+        licence: String::new(),
+        date: "2026-11-25".parse().unwrap(),
+        digest: "sha256:00".into(),
+        lines: 2,
+        note: None,
+    }));
+    let mut state = fold(vec![entry(1, "ines", "2026", begin("2026-11-25")), entry(2, "ines", "2026", signoff)]);
+    state.apply(entry(3, "ines", "2026", What::Retract(id(2))));
+    assert!(state.present_round().unwrap().is_signed());
+    assert_eq!(state.problems().len(), 1);
+    assert_eq!(state.present_round().unwrap().late, [id(3)]);
+}
+
+#[test]
+fn gone_said_of_another_persons_fresh_finding_is_a_disagreement() {
+    let gone = |of: u128| What::Gone(Box::new(Gone { head: heads("pack/1.4"), of: id(of), note: None }));
+    let mut entries = vec![
+        entry(1, "ines", "2026", begin("2026-11-25")),
+        entry(2, "ines", "2026", saw("pack/1.4", "fluid-loss", "element", "full")),
+        entry(3, "osk", "2026", gone(2)),
+    ];
+    let state = fold(entries.clone());
+    assert!(state.has_disagreement(head(&state, "pack/1.4")));
+    assert_eq!(ruling(&state, "pack/1.4"), Some(Ruling::Replace));
+    // After a replacement there is nothing to disagree on.
+    entries[2] = entry(3, "osk", "2026", did("pack/1.4", Deed::Replaced));
+    entries.push(entry(4, "osk", "2026", gone(2)));
+    let state = fold(entries);
+    assert!(!state.has_disagreement(head(&state, "pack/1.4")));
+    assert_eq!(ruling(&state, "pack/1.4"), Some(Ruling::Keep));
+}
+
+#[test]
+fn a_head_put_in_for_one_that_could_not_be_judged_has_yet_to_be_looked_at() {
+    let unsure =
+        What::Unsure(Box::new(Unsure { head: heads("pack/1.1"), why: UnsureWhy::Dirty, how: How::Eye, note: None }));
+    let state = fold(vec![
+        entry(1, "ines", "2026", begin("2026-11-25")),
+        entry(2, "ines", "2026", unsure),
+        entry(3, "ines", "2026", did("pack/1.1", Deed::Replaced)),
+    ]);
+    assert_eq!(state.status(head(&state, "pack/1.1")), Status::Unseen);
 }
 
 #[test]
@@ -653,8 +704,8 @@ proptest! {
     fn taking_back_and_bringing_back_leaves_things_as_they_were(entries in any_entries(), pick in any::<prop::sample::Index>()) {
         let mut state = fold(entries.clone());
         let before = picture(&state);
-        let round = state.present_round().map(|r| r.name.to_string()).unwrap_or_default();
-        let target = entries[pick.index(entries.len())].id;
+        let target = &entries[pick.index(entries.len())];
+        let (round, target) = (target.round.to_string(), target.id);
         state.apply(entry(90, "ines", &round, What::Retract(target)));
         state.apply(entry(91, "ines", &round, What::Retract(id(90))));
         let strip = |t: &str| t.lines().filter(|l| !l.contains("Round {") ).map(str::to_owned).collect::<Vec<_>>();

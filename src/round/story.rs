@@ -85,6 +85,8 @@ pub struct Story {
     pub notes: Vec<EntryIx>,
     /// Entries of earlier rounds and changes of the register, in order.
     pub history: Vec<EntryIx>,
+    /// Entries by which somebody says that a finding another person has just made is not there.
+    denied: Vec<EntryIx>,
     settled: Option<EntryIx>,
     looked: bool,
 }
@@ -208,7 +210,11 @@ impl State {
                     chain.carried.answer = Answer::Gone(mark);
                 }
                 for finding in &mut story.findings {
-                    if self.entry(finding.entry).is_some_and(|e| e.id == gone.of) {
+                    let Some(found) = self.entry(finding.entry).filter(|e| e.id == gone.of) else { continue };
+                    // Where nothing was done in between, another person's "gone" is another opinion.
+                    if finding.fate == Fate::Open && found.by != entry.by {
+                        story.denied.push(mark);
+                    } else {
                         finding.fate = Fate::Gone(mark);
                     }
                 }
@@ -218,6 +224,10 @@ impl State {
             }
             What::Did(did) => {
                 story.deeds.push(mark);
+                if did.did == Deed::Replaced {
+                    // What could not be judged is no longer there; the new head has yet to be looked at.
+                    story.unsure = None;
+                }
                 for finding in story.findings.iter_mut().filter(|f| f.fate == Fate::Open) {
                     if mends(did.did, finding.judgement.ruling) {
                         finding.fate = Fate::Mended(mark);
@@ -378,7 +388,8 @@ impl State {
         }
         let settled = story.settled;
         let fresh = |entry: EntryIx| settled.is_none_or(|s| s < entry);
-        if settled.is_some() && !story.findings.iter().any(|f| fresh(f.entry)) && !fresh(now.seen) {
+        let later = story.findings.iter().map(|f| f.entry).chain(story.denied.iter().copied()).any(fresh);
+        if settled.is_some() && !later && !fresh(now.seen) {
             return false;
         }
         let mut opinions: Vec<(&Arc<str>, Ruling)> = Vec::new();
@@ -391,6 +402,9 @@ impl State {
             }
         }
         let Some((_, first)) = opinions.first() else { return false };
+        if *first != Ruling::Keep && story.denied.iter().any(|d| fresh(*d)) {
+            return true;
+        }
         if opinions.iter().any(|(_, ruling)| ruling != first) {
             return true;
         }
