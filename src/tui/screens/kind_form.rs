@@ -15,21 +15,36 @@ pub fn rows(name: &str) -> Vec<Row> {
             $kind::ALL.iter().map(|w| w.as_str()).collect()
         };
     }
+    // Rulings rest on these: nothing is filled in that nobody has read.
+    macro_rules! unread {
+        ($kind:ident) => {
+            std::iter::once(UNREAD).chain($kind::ALL.iter().map(|w| w.as_str())).collect()
+        };
+    }
     vec![
         Row::text("kind", "Short name", name, "as lines use it: a-z, 0-9 and '-'").checked(good_name),
-        Row::one("orientation", "Orientation", words!(Orientation), 0, "which way it points"),
-        Row::one("mount", "Mount", words!(Mount), 0, "how it sits in the ceiling or wall"),
-        Row::one("response", "Response", words!(Response), 2, "thermal sensitivity"),
+        Row::one("orientation", "Orientation", unread!(Orientation), 0, "which way it points").checked(was_read),
+        Row::one("mount", "Mount", unread!(Mount), 0, "how it sits in the ceiling or wall").checked(was_read),
+        Row::one("response", "Response", unread!(Response), 0, "thermal sensitivity").checked(was_read),
         Row::one("style", "Style", words!(Style), 0, "what it is listed for"),
-        Row::one("element", "Element", words!(Element), 0, "what holds it shut"),
-        Row::text("rating", "Rating", "155 F", "marked temperature rating, as 155 F or 68 C")
+        Row::one("element", "Element", unread!(Element), 0, "what holds it shut").checked(was_read),
+        Row::text("rating", "Rating", "", "marked temperature rating, as 155 F or 68 C")
             .checked(|t, _| Temperature::parse(t).map(|_| ())),
-        Row::text("k", "K-factor", "5.6", "as 5.6, or 80 metric").checked(|t, _| KFactor::parse(t).map(|_| ())),
+        Row::text("k", "K-factor", "", "as 5.6, or 80 metric").checked(|t, _| KFactor::parse(t).map(|_| ())),
         Row::one("finish", "Finish", words!(Finish), 0, "as it left the factory"),
         Row::text("made", "Made", "", "the year; leave it empty where it cannot be read")
             .checked(|t, _| if t.is_empty() { Ok(()) } else { PartialDate::parse(t).map(|_| ()) }),
         Row::text("number", "Number", "", "sprinkler identification number, where one is marked"),
+        Row::one("dry", "Dry head", vec!["no", "yes"], 0, "a dry head: its barrel reaches into the cold"),
+        Row::one("guard", "Guard", vec!["no", "yes"], 0, "whether a guard belongs on it"),
     ]
+}
+
+/// What stands in a row that nobody has chosen for yet.
+const UNREAD: &str = "?";
+
+fn was_read(chosen: &str, _: &View<'_>) -> Result<(), String> {
+    if chosen == UNREAD { Err("Choose one: a ruling may rest on it".to_owned()) } else { Ok(()) }
 }
 
 fn good_name(name: &str, view: &View<'_>) -> Result<(), String> {
@@ -60,10 +75,10 @@ pub fn read(rows: &Rows) -> Result<Kind, String> {
         finish: Finish::parse(&rows.get("finish"))?,
         made: rows.some("made").map(|t| PartialDate::parse(&t)).transpose()?,
         number: rows.some("number"),
-        dry: false,
+        dry: rows.get("dry") == "yes",
         length: None,
         thread: None,
-        guard: false,
+        guard: rows.get("guard") == "yes",
         note: None,
     })
 }
@@ -80,5 +95,5 @@ pub fn new_kind(use_it: impl Fn(&str) -> Vec<Draft> + 'static) -> Box<dyn Screen
         Err(why) => vec![Effect::Warn(why)],
     };
     let form = Form::new("new kind", "A kind that the register does not hold", rows(""), "Add it", Box::new(then));
-    Box::new(form.intro(vec!["What can be read from the floor will do; the rest stays unknown.".to_owned()]))
+    Box::new(form.intro(vec!["Enter what was read on the head; look closer rather than guess.".to_owned()]))
 }
