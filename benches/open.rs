@@ -42,7 +42,7 @@ fn rules_read(bencher: Bencher<'_, '_>) {
 
 #[divan::bench(sample_count = 20, sample_size = 1)]
 fn register_read(bencher: Bencher<'_, '_>) {
-    let text = register_text::write(&LARGE.register);
+    let text = register_write::write(&LARGE.register);
     bencher.counter(BytesCount::of_str(&text)).bench_local(|| register_text::read(&common::source(&text)));
 }
 

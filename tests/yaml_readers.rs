@@ -108,7 +108,7 @@ fn awkward_register() -> String {
     register.kinds[0].number = Some("0755".to_owned());
     register.kinds[0].note = Some("off".to_owned());
     register.areas[0].note = Some("- not: a list".to_owned());
-    register_text::write(&register)
+    register_write::write(&register)
 }
 
 fn every_entry() -> Vec<Entry> {

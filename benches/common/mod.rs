@@ -17,7 +17,7 @@ use headround::rules::builtin;
 use headround::rules::judge::Judge;
 use headround::rules::model::RuleSet;
 use headround::trade::register::Register;
-use headround::trade::register_text;
+use headround::trade::register_write;
 use headround::tui::app::Setting;
 use headround::tui::drive::{self, TestClock};
 use headround::tui::screens::help::Help;
@@ -37,7 +37,7 @@ pub struct Site {
 /// An invented site; its earlier round is signed with the digest of its lines.
 pub fn site(heads: usize, entries: usize) -> Site {
     let register = sample::register(heads, SEED);
-    let source = register_text::write(&register);
+    let source = register_write::write(&register);
     let hash = digest::collect(source.as_bytes(), "").expect("the register").register;
     let mut text = source.clone();
     let entries = sample::entries(&register, entries, SEED, &mut |round| {

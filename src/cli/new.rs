@@ -14,7 +14,7 @@ use crate::trade::address::AreaId;
 use crate::trade::kind::Kind;
 use crate::trade::quantity::{PartialDate, Temperature, Units};
 use crate::trade::register::{Area, Register, Setting, Site, System};
-use crate::trade::register_text;
+use crate::trade::{register_text, register_write};
 
 /// The seed of invented sites: the same size gives the same heads.
 const SEED: u64 = 1;
@@ -114,7 +114,7 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
             ask_for_heads(&mut register, session)?;
         }
     }
-    let text = register_text::write(&register);
+    let text = register_write::write(&register);
     let (back, troubles) = register_text::read(&Source::new(it.file.display().to_string(), text.as_str()));
     if back.as_ref() != Some(&register) {
         return Err(Failure::Told(troubles));

@@ -15,7 +15,7 @@ use crate::diag::tree::Limits;
 use crate::round::entry::{Entry, Id, What};
 use crate::trade::address::{AreaId, Heads};
 use crate::trade::register::Register;
-use crate::trade::register_text;
+use crate::trade::register_write;
 
 /// Why a change of the register stays an entry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -285,7 +285,7 @@ fn write_new(
     holes: &[std::ops::Range<u64>],
     folded: &Folded,
 ) -> io::Result<()> {
-    let head = format!("{}{}", head_comment(&before.source.text), register_text::write(register));
+    let head = format!("{}{}", head_comment(&before.source.text), register_write::write(register));
     disk::write_all(handle, head.as_bytes())?;
     let mut rest = rest?;
     let mut at = before.register_len;

@@ -5,6 +5,8 @@
 
 pub mod act;
 pub mod entry;
+#[cfg(test)]
+mod entry_tests;
 pub mod layout;
 mod quick;
 pub mod rounds;
@@ -14,4 +16,5 @@ pub mod state;
 #[cfg(test)]
 mod state_tests;
 pub mod story;
+pub mod wire;
 pub mod words;

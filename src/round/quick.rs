@@ -1,7 +1,8 @@
 //! The short way to read the commonest entry, a `seen` just as the program writes it: nineteen lines of twenty in a large file.
 //! Whatever departs from that form in the least is left to the general reader, which alone decides what is an entry.
 
-use super::entry::{Entry, Id, Marks, Names, What, plain_moment};
+use super::entry::{Entry, Id, Marks, Names, What};
+use super::wire::plain_moment;
 use crate::trade::address::Heads;
 
 /// Reads the entry, or says nothing; then the general reader is to be asked. Where it speaks, it says what the general

@@ -304,7 +304,7 @@ fn lines(register: &Register, sort: &Sort, dice: &mut Dice, left: &mut usize) ->
 mod tests {
     use super::*;
     use crate::diag::Source;
-    use crate::trade::register_text;
+    use crate::trade::{register_text, register_write};
 
     #[test]
     fn a_site_has_exactly_the_heads_asked_for_and_reads_back_as_written() {
@@ -312,7 +312,7 @@ mod tests {
             let register = register(heads, seed);
             assert_eq!(register.head_count(), heads);
             assert_eq!(register.kinds.len(), KINDS.len());
-            let (again, complaints) = register_text::read(&Source::new("t", register_text::write(&register)));
+            let (again, complaints) = register_text::read(&Source::new("t", register_write::write(&register)));
             assert!(complaints.is_empty(), "{complaints:?}");
             assert_eq!(again, Some(register));
         }

@@ -8,5 +8,8 @@ pub mod class;
 pub mod kind;
 pub mod quantity;
 pub mod register;
+#[cfg(test)]
+mod register_tests;
 pub mod register_text;
+pub mod register_write;
 pub mod words;

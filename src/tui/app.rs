@@ -231,7 +231,7 @@ impl App {
                     let millis = u64::try_from(self.now.timestamp_millis()).unwrap_or(0);
                     register.site.id = Id::after(None, millis, self.setting.clock.random()).to_string();
                 }
-                let text = crate::trade::register_text::write(&register);
+                let text = crate::trade::register_write::write(&register);
                 return match crate::record::export::new_site(&path, &text) {
                     Ok(()) => self.open_site(&path),
                     Err(trouble) => self.trouble(trouble),

@@ -29,7 +29,7 @@ use headround::rules::builtin;
 use headround::rules::judge::Judge;
 use headround::rules::model::{Class, Ruling};
 use headround::trade::address::Address;
-use headround::trade::register_text;
+use headround::trade::{register_text, register_write};
 
 fn path(file: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(file)
@@ -79,7 +79,7 @@ fn nothing_is_wrong_with_the_samples() {
         assert!(scan.register_marked);
         let register = scan.register.clone().unwrap();
         let (again, complaints) =
-            register_text::read(&headround::diag::Source::new("again", register_text::write(&register)));
+            register_text::read(&headround::diag::Source::new("again", register_write::write(&register)));
         assert!(complaints.is_empty(), "{complaints:?}");
         assert_eq!(again, Some(register));
         assert_eq!(state(scan, None).problems(), []);
