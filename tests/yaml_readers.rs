@@ -22,7 +22,7 @@ use headround::diag::Source;
 use headround::diag::tree::{self, Limits};
 use headround::record::line;
 use headround::round::entry::{Entry, Names};
-use headround::trade::register_text;
+use headround::trade::register_write;
 use record_support::*;
 use serde_json::Value;
 

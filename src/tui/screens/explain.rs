@@ -4,7 +4,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::moves::{MOVES, Scroll, key_lines};
+use super::moves::{Scroll, key_lines};
 use super::parts::{self, address, area_name, state};
 use super::sheet::Sheet;
 use crate::round::entry::What;
@@ -14,7 +14,7 @@ use crate::round::story::Fate;
 use crate::rules::explain::{Asked, conditions};
 use crate::rules::judge::Judgement;
 use crate::rules::model::{Rule, RuleSet, Ruling};
-use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
+use crate::tui::keys::{Binding, Key, KeyLine, lines};
 use crate::tui::screen::{Effect, Input, Screen, View};
 use crate::tui::text;
 
@@ -164,14 +164,7 @@ impl Screen for Explain {
     }
 
     fn update(&mut self, input: &Input, _: &View<'_>) -> Vec<Effect> {
-        let Input::Key(key) = input else { return Vec::new() };
-        if find(KEYS, *key).is_some() {
-            return vec![Effect::Pop];
-        }
-        if let Some(by) = find(MOVES, *key) {
-            self.scroll.step(by);
-        }
-        Vec::new()
+        self.scroll.read(KEYS, input)
     }
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {

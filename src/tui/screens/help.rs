@@ -3,11 +3,11 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::moves::{MOVES, Scroll, key_lines};
+use super::moves::{Scroll, key_lines};
 use super::opening::CAUTIONS;
 use super::sheet::Sheet;
 use crate::rules::model::{RuleSet, Ruling, Sign};
-use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
+use crate::tui::keys::{Binding, Key, KeyLine, lines};
 use crate::tui::plan::CellState;
 use crate::tui::screen::{Effect, Input, Screen, View};
 use crate::tui::text;
@@ -144,14 +144,7 @@ impl Screen for Help {
     }
 
     fn update(&mut self, input: &Input, _: &View<'_>) -> Vec<Effect> {
-        let Input::Key(key) = input else { return Vec::new() };
-        if find(KEYS, *key).is_some() {
-            return vec![Effect::Pop];
-        }
-        if let Some(by) = find(MOVES, *key) {
-            self.scroll.step(by);
-        }
-        Vec::new()
+        self.scroll.read(KEYS, input)
     }
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {

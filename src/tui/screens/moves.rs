@@ -4,7 +4,8 @@
 use std::cell::Cell;
 use std::ops::Range;
 
-use crate::tui::keys::{Binding, Key, KeyLine};
+use crate::tui::keys::{Binding, Key, KeyLine, find};
+use crate::tui::screen::{Effect, Input};
 
 /// A way of moving.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -110,6 +111,18 @@ pub struct Scroll {
 }
 
 impl Scroll {
+    /// What a page that is only read makes of a key: it is left by those of `leave`, and moved through.
+    pub fn read(&mut self, leave: &[Binding<()>], input: &Input) -> Vec<Effect> {
+        let Input::Key(key) = input else { return Vec::new() };
+        if find(leave, *key).is_some() {
+            return vec![Effect::Pop];
+        }
+        if let Some(by) = find(MOVES, *key) {
+            self.step(by);
+        }
+        Vec::new()
+    }
+
     /// Moves.
     pub fn step(&mut self, by: Move) {
         let most = self.all.get().saturating_sub(self.room.get());
