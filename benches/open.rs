@@ -21,7 +21,7 @@ use headround::round::entry::{Entry, Names};
 use headround::round::layout::Layout;
 use headround::round::state::State;
 use headround::rules::{self, builtin, judge::Judge};
-use headround::trade::register_text;
+use headround::trade::{register_text, register_write};
 
 static LARGE: LazyLock<common::Site> = LazyLock::new(|| common::site(100_000, 200_000));
 

@@ -167,19 +167,6 @@ impl Plan<'_> {
         cursor
     }
 
-    /// The line and place whose cell stands at a position of the screen, for the mouse.
-    #[must_use]
-    pub fn hit(&self, area: Rect, position: Position) -> Option<(usize, usize)> {
-        if !area.contains(position) || self.lines == 0 {
-            return None;
-        }
-        let at = self.layout(area);
-        let row = usize::from(position.y.checked_sub(at.area.y + at.ruler)?);
-        let column = usize::from(position.x.checked_sub(at.left)? / at.cell);
-        let (line, place) = (at.lines.first + row, at.places.first + column);
-        (row < at.lines.len && column < at.places.len && (self.cell)(line, place).is_some()).then_some((line, place))
-    }
-
     fn draw_line(&self, at: &Layout, row: usize, buf: &mut Buffer) -> Option<Position> {
         let (theme, glyphs) = (self.theme, self.glyphs);
         let line = at.lines.first + row;

@@ -96,20 +96,6 @@ fn the_cursor_is_always_visible_where_a_cell_fits() {
 }
 
 #[test]
-fn a_click_finds_the_head_that_is_drawn_there() {
-    let cell = hall(2000, 500);
-    for cursor in [(0, 0), (1000, 250), (1999, 496)] {
-        let glyphs = Glyphs::ascii();
-        let plan = Plan { lines: 2000, places: 500, cell: &cell, cursor, theme: Theme::mono(), glyphs };
-        let mut buf = Buffer::empty(Rect::new(0, 0, 40, 12));
-        let at = plan.draw(buf.area, &mut buf).unwrap();
-        assert_eq!(plan.hit(buf.area, at), Some(cursor));
-        assert_eq!(plan.hit(buf.area, Position::new(0, at.y)), None);
-        assert_eq!(plan.hit(buf.area, Position::new(at.x, 0)), None);
-    }
-}
-
-#[test]
 fn only_visible_cells_and_their_neighbours_are_asked() {
     let asked = RefCell::new(BTreeSet::new());
     let inner = hall(2000, 500);
