@@ -122,7 +122,8 @@ fn lines(scene: &Scene<'_>, columns: usize) -> Vec<(String, Style)> {
     rows
 }
 
-/// `in service 17 years`, from the last replacement recorded, or else from what the area says.
+/// `in service 17 years`, from the last replacement recorded, or else from what the area says; where the kind was made
+/// after that, `in service ≤ 17 years`, since it cannot have hung there before it was made.
 fn service_words(scene: &Scene<'_>) -> String {
     let state = scene.ground.state;
     let entries = scene.story.deeds.iter().chain(scene.story.history.iter().rev());
@@ -130,16 +131,19 @@ fn service_words(scene: &Scene<'_>) -> String {
         What::Did(did) if did.did == Deed::Replaced => Some(entry.at.date_naive()),
         _ => None,
     });
-    let since = match replaced {
-        Some(day) => PartialDate::parse(&day.format("%Y-%m-%d").to_string()).ok(),
-        None => area(scene).and_then(|a| a.in_service),
+    let area_since = area(scene).and_then(|a| a.in_service);
+    let made = kind(scene).and_then(|k| k.made).filter(|made| area_since.is_some_and(|since| made.year > since.year));
+    let (since, at_most) = match replaced {
+        Some(day) => (PartialDate::parse(&day.format("%Y-%m-%d").to_string()).ok(), ""),
+        None if made.is_some() => (made, if scene.view.glyphs.ascii { "<= " } else { "≤ " }),
+        None => (area_since, ""),
     };
     match since {
         None => "in service: unknown".to_owned(),
         Some(date) => match years_since(date, scene.view.today) {
             0 => format!("in service since {date}"),
-            1 => "in service 1 year".to_owned(),
-            n => format!("in service {n} years"),
+            1 => format!("in service {at_most}1 year"),
+            n => format!("in service {at_most}{n} years"),
         },
     }
 }
