@@ -17,8 +17,7 @@ fn overclaims(rule: &Rule) -> Vec<String> {
         if phrase.contains("from memory") {
             demand(mark, Confidence::Memory, phrase);
         }
-        if ["a reading", "'s reading", "a judgement", "by its effect", "by likeness"].iter().any(|w| phrase.contains(w))
-        {
+        if ["stricter reading", "a judgement", "by its effect", "by likeness"].iter().any(|w| phrase.contains(w)) {
             demand(mark, Confidence::Practice, phrase);
         }
         if phrase.contains("told apart") {
