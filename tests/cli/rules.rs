@@ -11,7 +11,7 @@ fn built_in_sets_and_those_of_the_folder_are_listed() {
     assert_snapshot!(place.run(&["rules", "list"]), @r"
     exit 0
     SET          RULES  FROM      TITLE
-    nfpa25-2023     88  built in  Visual inspection of sprinklers after NFPA 25, 2023 edition
+    nfpa25-2023     91  built in  Visual inspection of sprinklers after NFPA 25, 2023 edition
     ");
     place.write("rules/harbour.yaml", OWN);
     place.write("rules/broken.yaml", "format: headround rules 1\nname: broken\n");
