@@ -184,6 +184,7 @@ fn explain(rule: &str, name: &str, session: &mut Session<'_, '_>) -> Done {
             "clause": it.clause,
             "source": it.source,
             "confidence": it.confidence,
+            "class_confidence": it.class_confidence,
             "because": it.because,
             "remedy": it.remedy,
             "never": it.never,

@@ -224,16 +224,25 @@ fn confidence(scene: &Scene<'_>) -> String {
     if rules.is_empty() {
         return "This summary quotes no clause for a head. The adopted code and the authority decide.".to_owned();
     }
-    let parts: Vec<String> = Confidence::ALL
-        .iter()
-        .map(|c| (c, rules.iter().filter(|r| r.confidence == *c).count()))
-        .filter(|(_, n)| *n > 0)
-        .map(|(c, n)| format!("{n} {}", c.means().replace(';', ",")))
-        .collect();
+    let by_mark = |marks: Vec<Confidence>| -> String {
+        let parts: Vec<String> = Confidence::ALL
+            .iter()
+            .map(|c| (c, marks.iter().filter(|m| *m == c).count()))
+            .filter(|(_, n)| *n > 0)
+            .map(|(c, n)| format!("{n} {}", c.means().replace(';', ",")))
+            .collect();
+        parts.join("; ")
+    };
+    let classes: Vec<Confidence> = rules.iter().filter_map(|r| r.class_confidence).collect();
+    let of_classes = if classes.is_empty() {
+        String::new()
+    } else {
+        format!(" Of the classes that {} of them give: {}.", classes.len(), by_mark(classes))
+    };
     sentence(&format!(
-        "The rules quoted here are paraphrased. Of {}, by origin: {}. Each is marked under 'Rules that were applied'. \
+        "The rules quoted here are paraphrased. Of {}, clause and ruling by origin: {}.{of_classes} Each is marked under 'Rules that were applied'. \
          The text of the adopted code and the authority decide",
         counted(rules.len(), "rule", "rules"),
-        parts.join("; ")
+        by_mark(rules.iter().map(|r| r.confidence).collect())
     ))
 }

@@ -177,7 +177,7 @@ fn applied(scene: &Scene<'_>) -> Option<Section> {
             Cell::one(format!("{id}.title"), format!("{}: {}", said(&rule.title), order(rule.ruling))),
             Cell::one(format!("{id}.clause"), clause(&rule.clause)),
             Cell::one(format!("{id}.source"), said(&rule.source)),
-            Cell::one(format!("{id}.confidence"), rule.confidence.means()),
+            Cell::one(format!("{id}.confidence"), rule.reliance()),
             Cell::one(format!("{id}.contested"), rule.contested.as_deref().map_or_else(String::new, sentence)),
         ]);
     }

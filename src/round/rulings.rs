@@ -61,8 +61,10 @@ pub struct Reason {
     pub title: String,
     /// The clause of the adopted edition.
     pub clause: String,
-    /// How far the clause can be relied on.
+    /// How far clause and ruling can be relied on.
     pub confidence: Confidence,
+    /// How far the class can be relied on; `None` where the rule gives none, or no rule knows what was recorded.
+    pub class_confidence: Option<Confidence>,
     /// The sign it speaks about.
     pub sign: String,
     /// The part; `None` where the sign is not one that is seen on a part.
@@ -424,6 +426,7 @@ fn reasons_of(state: &State, recorded: &Recorded) -> Vec<Reason> {
             title: rule.map(|r| r.title.clone()).unwrap_or_default(),
             clause: rule.map(|r| r.clause.clone()).unwrap_or_default(),
             confidence: rule.map_or(Confidence::Practice, |r| r.confidence),
+            class_confidence: rule.and_then(|r| r.class_confidence),
             sign: recorded.sign.clone(),
             part: recorded.part.clone(),
             extent: recorded.extent.clone(),
@@ -463,6 +466,7 @@ fn register_reasons(state: &State, ix: HeadIx) -> Vec<Reason> {
             title: rule.title.clone(),
             clause: rule.clause.clone(),
             confidence: rule.confidence,
+            class_confidence: rule.class_confidence,
             sign: register_sign(state, rule.when.signs.iter().copied()),
             part: None,
             extent: None,

@@ -88,13 +88,7 @@ pub fn explain(set: &RuleSet, ix: RuleIx) -> Option<String> {
     section(
         &mut text,
         "Where it stands",
-        &format!(
-            "Clause {}. Source: {}. Confidence {}: {}.",
-            rule.clause,
-            rule.source,
-            rule.confidence,
-            rule.confidence.means()
-        ),
+        &format!("Clause {}. Source: {}. Confidence {} ({}).", rule.clause, rule.source, rule.marks(), rule.reliance()),
     );
     let mut beside = Vec::new();
     if rule.also {

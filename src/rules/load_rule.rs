@@ -36,6 +36,7 @@ pub(crate) fn read_rule(
     let clause = f.need_text("clause", out);
     let origin = f.need_text("source", out);
     let confidence = f.need_parse("confidence", out, Confidence::parse);
+    let class_confidence = f.parse("class_confidence", out, Confidence::parse);
     let because = f.need_text("because", out);
     let remedy = f.need_text("remedy", out);
     let never = f.text("never", out);
@@ -65,6 +66,17 @@ pub(crate) fn read_rule(
                 format!("the rule '{id}' rules 'keep' and calls it {class}"),
             )
             .help("leave 'class' out: where nothing need be done there is no finding"),
+        );
+    }
+    if class.is_none() && class_confidence.is_some() {
+        out.push(
+            Diagnostic::error(
+                "mark-without-class",
+                source,
+                id_node.span.clone(),
+                format!("the rule '{id}' says how far its class can be relied on, and has none"),
+            )
+            .help("leave 'class_confidence' out, or give the rule a 'class'"),
         );
     }
     let mut cases = Vec::new();
@@ -104,6 +116,7 @@ pub(crate) fn read_rule(
         clause: clause?,
         source: origin?,
         confidence: confidence?,
+        class_confidence: class.and(class_confidence.or(confidence)),
         because: because?,
         remedy: remedy?,
         never,

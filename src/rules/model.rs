@@ -229,8 +229,10 @@ pub struct Rule {
     pub clause: String,
     /// Where the clause or the judgement comes from.
     pub source: String,
-    /// How far it can be relied on.
+    /// How far clause and ruling can be relied on: the criterion, not the class.
     pub confidence: Confidence,
+    /// How far the class can be relied on; `None` exactly where there is no class.
+    pub class_confidence: Option<Confidence>,
     /// The plain reason, with the physics.
     pub because: String,
     /// What to do.
@@ -245,6 +247,26 @@ pub struct Rule {
     pub over: Vec<RuleIx>,
     /// Worked cases.
     pub cases: Vec<Case>,
+}
+
+impl Rule {
+    /// Both marks in letters: `A`, or `A, class C` where the rule has a class.
+    #[must_use]
+    pub fn marks(&self) -> String {
+        self.class_confidence.map_or_else(|| self.confidence.to_string(), |c| format!("{}, class {c}", self.confidence))
+    }
+
+    /// What both marks mean, in a few words, each with what it stands for.
+    #[must_use]
+    pub fn reliance(&self) -> String {
+        // The meanings use semicolons of their own; here one parts the two marks.
+        let said = |mark: Confidence| mark.means().replace(';', ",");
+        match self.class_confidence {
+            None => format!("ruling: {}", said(self.confidence)),
+            Some(class) if class == self.confidence => format!("ruling and class: {}", said(class)),
+            Some(class) => format!("ruling: {}; class: {}", said(self.confidence), said(class)),
+        }
+    }
 }
 
 /// The time within which something must be done.

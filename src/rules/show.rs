@@ -21,8 +21,10 @@ pub struct Row {
     pub class: Option<Class>,
     /// The clause.
     pub clause: String,
-    /// How far it can be relied on.
+    /// How far clause and ruling can be relied on.
     pub confidence: Confidence,
+    /// How far the class can be relied on; `None` where there is no class.
+    pub class_confidence: Option<Confidence>,
     /// One line.
     pub title: String,
 }
@@ -43,6 +45,7 @@ pub fn rows(set: &RuleSet) -> Vec<Row> {
             class: rule.class,
             clause: rule.clause.clone(),
             confidence: rule.confidence,
+            class_confidence: rule.class_confidence,
             title: rule.title.clone(),
         })
         .collect()
@@ -51,7 +54,7 @@ pub fn rows(set: &RuleSet) -> Vec<Row> {
 /// Rows as text, one a line, in columns.
 #[must_use]
 pub fn rows_text(rows: &[Row]) -> String {
-    let cells: Vec<[String; 5]> = rows
+    let cells: Vec<[String; 6]> = rows
         .iter()
         .map(|r| {
             [
@@ -59,11 +62,12 @@ pub fn rows_text(rows: &[Row]) -> String {
                 r.ruling.to_string(),
                 r.class.map_or_else(|| "-".to_owned(), |c| c.to_string()),
                 r.confidence.to_string(),
+                r.class_confidence.map_or_else(|| "-".to_owned(), |c| c.to_string()),
                 r.title.clone(),
             ]
         })
         .collect();
-    columns(&["rule", "ruling", "class", "trust", "title"], &cells)
+    columns(&["rule", "ruling", "class", "trust", "class trust", "title"], &cells)
 }
 
 /// One sign in an overview.
@@ -100,8 +104,10 @@ pub struct Overview {
     pub signs: Vec<SignRow>,
     /// How many rules give each ruling.
     pub rulings: BTreeMap<Ruling, usize>,
-    /// How many rules bear each mark of confidence.
+    /// How many rules bear each mark of confidence for clause and ruling.
     pub confidence: BTreeMap<Confidence, usize>,
+    /// How many rules that have a class bear each mark of confidence for it.
+    pub class_confidence: BTreeMap<Confidence, usize>,
     /// How many rules.
     pub rules: usize,
     /// How many worked cases.
@@ -134,9 +140,13 @@ pub struct ClearanceRow {
 pub fn overview(set: &RuleSet) -> Overview {
     let mut rulings = BTreeMap::new();
     let mut confidence = BTreeMap::new();
+    let mut class_confidence = BTreeMap::new();
     for rule in &set.rules {
         *rulings.entry(rule.ruling).or_insert(0) += 1;
         *confidence.entry(rule.confidence).or_insert(0) += 1;
+        if let Some(mark) = rule.class_confidence {
+            *class_confidence.entry(mark).or_insert(0) += 1;
+        }
     }
     let signs = (0u8..)
         .zip(&set.signs)
@@ -158,6 +168,7 @@ pub fn overview(set: &RuleSet) -> Overview {
         signs,
         rulings,
         confidence,
+        class_confidence,
         rules: set.rules.len(),
         cases: set.rules.iter().map(|r| r.cases.len()).sum(),
         combinations: set.table.len(),
@@ -192,11 +203,10 @@ pub fn overview_text(o: &Overview) -> String {
     );
     let counted = |pairs: Vec<String>| pairs.join(", ");
     let _ = writeln!(text, "rulings: {}", counted(o.rulings.iter().rev().map(|(r, n)| format!("{r} {n}")).collect()));
-    let _ = writeln!(
-        text,
-        "confidence: {}",
-        counted(o.confidence.iter().map(|(c, n)| format!("{c} {n} ({})", c.means())).collect())
-    );
+    for (what, marks) in [("clause and ruling", &o.confidence), ("class", &o.class_confidence)] {
+        let words = counted(marks.iter().map(|(c, n)| format!("{c} {n} ({})", c.means())).collect());
+        let _ = writeln!(text, "confidence, {what}: {words}");
+    }
     text.push('\n');
     let cells: Vec<[String; 5]> = o
         .signs

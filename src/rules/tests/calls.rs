@@ -98,7 +98,11 @@ fn the_well_known_calls_come_out_as_their_sources_say() {
         (&kind, &plain, "strap whole full", None, Correct, Some(Impairment)),
         (&kind, &plain, "hung whole heavy", None, Correct, Some(Critical)),
         // A fire marshal's bulletin of 2011: cellophane or thin paper bags in spray areas.
-        (&kind, &booth, "hung whole full", None, Watch, None),
+        (&kind, &booth, "hung whole trace", None, Watch, None),
+        (&kind, &booth, "hung whole light", None, Correct, Some(Noncritical)),
+        (&kind, &booth, "hung whole heavy", None, Correct, Some(Critical)),
+        (&kind, &booth, "hung whole full", None, Correct, Some(Critical)),
+        (&kind, &plain, "hung whole trace", None, Correct, Some(Critical)),
         // Guards: inspection added in 2023 (B).
         (&guarded, &plain, "guard whole full", None, Correct, Some(Noncritical)),
         (&kind, &dock, "guard whole full", None, Correct, Some(Advisory)),

@@ -439,3 +439,21 @@ fn every_key_of_a_condition_is_in_the_handbook() {
         assert!(page.contains(setting.as_str()), "{setting}");
     }
 }
+
+#[test]
+fn the_mark_of_a_class_is_the_rules_own_until_it_is_given() {
+    let class_mark = |text: &str| {
+        let set = load(text).expect("sound");
+        set.rule_at(set.rule("painted").expect("a rule")).expect("a rule").class_confidence.map(|c| c.to_string())
+    };
+    assert_eq!(class_mark(SMALL), Some("practice".to_owned()));
+    let marked = SMALL.replacen("class: critical\n", "class: critical\n    class_confidence: C\n", 1);
+    assert_eq!(class_mark(&marked), Some("C".to_owned()));
+}
+
+#[test]
+fn a_mark_for_a_class_that_is_not_there_is_refused() {
+    let text = SMALL.replacen("ruling: look\n", "ruling: look\n    class_confidence: C\n", 1);
+    let complaints = load(&text).expect_err("refused");
+    assert_eq!(complaints.iter().map(|d| d.code.to_string()).collect::<Vec<_>>(), ["mark-without-class"]);
+}

@@ -3,6 +3,7 @@
 mod calls;
 mod findings;
 mod laws;
+mod marks;
 mod mutation;
 mod shown;
 

@@ -41,8 +41,9 @@ fn the_list_has_a_row_for_every_rule() {
     assert_eq!(
         serde_json::to_value(&rows[0]).expect("json"),
         serde_json::json!({
-            "rule": "leak-drip", "signs": ["leak"], "ruling": "replace", "class": "critical",
-            "clause": "5.2.1.1.1(1)", "confidence": "A", "title": "Drops at the water seal, or the dried run of some",
+            "rule": "leak-dried", "signs": ["leak"], "ruling": "replace", "class": "critical",
+            "clause": "5.2.1.1.1(1)", "confidence": "practice", "class_confidence": "C",
+            "title": "The dried run of drops at the water seal",
         })
     );
 }

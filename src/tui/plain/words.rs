@@ -106,7 +106,7 @@ pub fn reasons(state: &State, judgement: Judgement) -> Vec<String> {
     let set = state.judge().set();
     let mut lines = Vec::new();
     for rule in state.judge().reasons(judgement).iter().filter_map(|r| set.rule_at(*r)) {
-        lines.push(format!("{} ({}; {}).", rule.title, rule.clause, rule.confidence.means()));
+        lines.push(format!("{} ({}; {}).", rule.title, rule.clause, rule.reliance()));
         lines.push(format!("  Because: {}", rule.because));
         lines.push(format!("  Do: {}", rule.remedy));
         if let Some(never) = &rule.never {

@@ -151,7 +151,7 @@ pub(super) fn write_rule(sheet: &mut Sheet, set: &RuleSet, rule: &Rule, view: &V
         line("Class", class.as_str(), parts::class_style(class, view));
     }
     line("Clause", &rule.clause, view.theme.text);
-    line("Source", &format!("{} ({})", rule.source, rule.confidence.means()), view.theme.dim);
+    line("Source", &format!("{} ({})", rule.source, rule.reliance()), view.theme.dim);
 }
 
 impl Screen for Explain {
