@@ -454,7 +454,11 @@ proptest! {
         prop_assert!(rows.is_sorted_by_key(|r| (r.area_ix, r.head.spot)));
         let counts = state.counts();
         for (ruling, n) in crate::rules::model::Ruling::ALL.iter().zip(counts.rulings).skip(1) {
-            prop_assert_eq!(rows.iter().filter(|r| r.ruling == Some(*ruling)).count(), n);
+            let of = |r: &&crate::round::rulings::RulingRow| r.ruling == Some(*ruling) && r.class != Some(Class::Advisory);
+            prop_assert_eq!(rows.iter().filter(of).count(), n);
+            // What the front tells to do is what is counted.
+            let told = super::actions::tally(&super::summary::Scene::of(&state, day));
+            prop_assert_eq!(told.iter().find(|(r, _)| r == ruling).map_or(0, |(_, n)| *n), n);
         }
     }
 }

@@ -6,6 +6,7 @@
 pub mod act;
 pub mod entry;
 pub mod layout;
+pub mod notices;
 mod quick;
 pub mod rounds;
 pub mod rulings;

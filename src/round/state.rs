@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::entry::{Deed, Entry, Id, What};
 use super::layout::{HeadIx, Layout};
 use super::rounds::{Round, RoundIx, Rounds};
+use super::story::is_advisory;
 use crate::rules::judge::{Judge, Judgement, Profile};
 use crate::rules::model::{Class, Ruling};
 use crate::trade::address::{Address, Heads};
@@ -105,8 +106,10 @@ pub struct Counts {
     pub unreached: usize,
     /// Without any record.
     pub unseen: usize,
-    /// By ruling, in the order of [`Ruling::ALL`]; heads without a ruling are in none.
+    /// By ruling, in the order of [`Ruling::ALL`]; heads without a ruling are in none, nor are those of `advisory`.
     pub rulings: [usize; 7],
+    /// With a ruling above keep that only advisory findings ask for: kept apart from those of the adopted inspection.
+    pub advisory: usize,
     /// With an open impairment.
     pub impaired: usize,
     /// With an open finding of an earlier round that has no answer yet.
@@ -125,6 +128,7 @@ impl Counts {
         for (mine, theirs) in self.rulings.iter_mut().zip(other.rulings) {
             *mine += theirs;
         }
+        self.advisory += other.advisory;
         self.impaired += other.impaired;
         self.carried += other.carried;
         self.disagreements += other.disagreements;
@@ -139,12 +143,13 @@ impl Counts {
         for (mine, theirs) in self.rulings.iter_mut().zip(other.rulings) {
             *mine -= theirs.min(*mine);
         }
+        self.advisory -= other.advisory.min(self.advisory);
         self.impaired -= other.impaired.min(self.impaired);
         self.carried -= other.carried.min(self.carried);
         self.disagreements -= other.disagreements.min(self.disagreements);
     }
 
-    /// How many heads have this ruling.
+    /// How many heads have this ruling, those of advisory findings left out.
     #[must_use]
     pub fn ruled(&self, ruling: Ruling) -> usize {
         Ruling::ALL.iter().zip(self.rulings).find(|(r, _)| **r == ruling).map_or(0, |(_, n)| n)
@@ -675,8 +680,12 @@ impl State {
             Status::Seen => counts.seen = 1,
         }
         if let Some(judgement) = now.judgement {
-            for (count, ruling) in counts.rulings.iter_mut().zip(Ruling::ALL) {
-                *count = usize::from(*ruling == judgement.ruling);
+            if is_advisory(judgement) {
+                counts.advisory = 1;
+            } else {
+                for (count, ruling) in counts.rulings.iter_mut().zip(Ruling::ALL) {
+                    *count = usize::from(*ruling == judgement.ruling);
+                }
             }
             counts.impaired = usize::from(judgement.class == Some(Class::Impairment));
         }

@@ -529,19 +529,25 @@ proptest! {
     #[test]
     fn counts_are_what_counting_the_heads_gives(entries in any_entries()) {
         let state = fold(entries);
-        let (mut seen, mut unseen, mut carried, mut ruled) = (0, 0, 0, 0);
+        let (mut seen, mut unseen, mut carried, mut ruled, mut advisory) = (0, 0, 0, 0, 0);
         for area in 0..state.register().areas.len() {
             for h in act::heads_in_order(&state, u16::try_from(area).unwrap()) {
                 seen += usize::from(state.status(h) == Status::Seen);
                 unseen += usize::from(state.status(h) == Status::Unseen);
                 carried += usize::from(state.has_open_carried(h));
                 ruled += usize::from(state.judgement(h).is_some());
+                let story = state.story(h);
+                let open = || story.findings.iter().filter(|f| f.fate == Fate::Open).map(|f| f.judgement);
+                let asked = open().any(|j| j.ruling > Ruling::Keep && j.class != Some(Class::Advisory));
+                let advised = open().any(|j| j.ruling > Ruling::Keep);
+                advisory += usize::from(advised && !asked && story.unsure.is_none());
                 prop_assert!(state.status(h) != Status::Unseen || state.judgement(h).is_none());
             }
         }
         let counts = state.counts();
         prop_assert_eq!((seen, unseen, carried), (counts.seen, counts.unseen, counts.carried));
-        prop_assert_eq!(ruled, counts.rulings.iter().sum::<usize>());
+        prop_assert_eq!(ruled, counts.rulings.iter().sum::<usize>() + counts.advisory);
+        prop_assert_eq!(advisory, counts.advisory);
         prop_assert_eq!(counts.carried, state.open_carried().count());
     }
 
