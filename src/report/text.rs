@@ -251,7 +251,10 @@ impl Page {
             // A first cell that is too wide runs over lines of its own; the row's other cells stand beside its end.
             let first = row.first().map(|c| self.cell(c)).unwrap_or_default();
             let wide = widths.first().copied().unwrap_or(0);
-            let mut lines = if width(&first) > wide { wrap(&first, wide) } else { vec![first] };
+            let mut lines = if width(&first) > wide { wrap(&first, wide.saturating_sub(2)) } else { vec![first] };
+            for line in lines.iter_mut().skip(1) {
+                line.insert_str(0, "  ");
+            }
             let last = lines.pop().unwrap_or_default();
             for line in lines {
                 self.line(&line);
