@@ -9,6 +9,7 @@ use proptest::prelude::*;
 use super::act;
 use super::entry::*;
 use super::layout::HeadIx;
+use super::notices;
 use super::state::{State, Status};
 use super::story::{Answer, Fate};
 use crate::diag::Source;
@@ -175,6 +176,52 @@ fn the_strongest_ruling_stands_and_every_finding_is_kept() {
     let story = state.story(head(&state, "pack/1.4"));
     assert_eq!(story.findings.len(), 2);
     assert_eq!(story.leading().unwrap().judgement.ruling, Ruling::Replace);
+}
+
+#[test]
+fn what_only_an_advisory_asks_for_is_counted_apart_and_gives_way_to_what_the_inspection_asks_for() {
+    let advised = saw("pack/1.4", "wrong-rating", "whole", "full");
+    let mut entries = vec![
+        entry(1, "ines", "2026", begin("2026-11-25")),
+        entry(2, "ines", "2026", seen("pack/1")),
+        entry(3, "ines", "2026", advised),
+    ];
+    let state = fold(entries.clone());
+    let counts = state.counts();
+    assert_eq!(state.judgement(head(&state, "pack/1.4")).unwrap().class, Some(Class::Advisory));
+    assert_eq!((counts.ruled(Ruling::Replace), counts.ruled(Ruling::Keep), counts.advisory), (0, 4, 1));
+    // A weaker ruling of the adopted inspection on the same head is the one that counts.
+    entries.push(entry(4, "ines", "2026", saw("pack/1.4", "loading", "deflector", "light")));
+    let state = fold(entries);
+    let (counts, at) = (state.counts(), head(&state, "pack/1.4"));
+    assert_eq!(ruling(&state, "pack/1.4"), Some(Ruling::Clean));
+    assert_eq!((counts.ruled(Ruling::Clean), counts.advisory), (1, 0));
+    assert_eq!(state.story(at).leading().unwrap().judgement.ruling, Ruling::Clean);
+}
+
+#[test]
+fn somebody_is_still_to_be_told_until_a_notice_follows_every_open_impairment() {
+    let fluid = |at: &str| saw(at, "fluid-loss", "element", "full");
+    let list = judge().set().impairment.tell.clone();
+    let all = list.len();
+    assert!(all > 0);
+    let notice = |told: &str, head: Option<&str>| {
+        What::Notice(Box::new(Notice { told: told.into(), how: Channel::Phone, head: head.map(heads), note: None }))
+    };
+    let mut entries = vec![entry(1, "ines", "2026", begin("2026-11-25")), entry(2, "ines", "2026", fluid("pack/1.1"))];
+    assert_eq!(notices::owing(&fold(entries.clone())), (all, all));
+    for (n, who) in (3..).zip(&list) {
+        entries.push(entry(n, "ines", "2026", notice(&who.to_uppercase(), None)));
+    }
+    assert_eq!(notices::owing(&fold(entries.clone())), (0, all));
+    // A head that is found out of order after that has been told to nobody; a notice on it alone will do.
+    entries.push(entry(60, "ines", "2026", fluid("pack/1.2")));
+    assert_eq!(notices::owing(&fold(entries.clone())), (all, all));
+    entries.push(entry(61, "ines", "2026", notice(&list[0], Some("pack/1.2"))));
+    assert_eq!(notices::owing(&fold(entries.clone())), (all - 1, all));
+    entries.push(entry(62, "ines", "2026", did("pack/1.1", Deed::Replaced)));
+    entries.push(entry(63, "ines", "2026", did("pack/1.2", Deed::Replaced)));
+    assert_eq!(notices::owing(&fold(entries)), (0, all));
 }
 
 #[test]
@@ -466,8 +513,8 @@ fn any_what() -> impl Strategy<Value = What> {
         Just("pack/9.1"),
         Just("pack/1.6"),
     ];
-    let sign = prop_oneof![Just("paint"), Just("corrosion"), Just("leak"), Just("moss")];
-    let part = prop_oneof![Just("element"), Just("frame"), Just("seal")];
+    let sign = prop_oneof![Just("paint"), Just("corrosion"), Just("leak"), Just("moss"), Just("wrong-rating")];
+    let part = prop_oneof![Just("element"), Just("frame"), Just("seal"), Just("whole")];
     let extent = prop_oneof![Just("trace"), Just("light"), Just("full")];
     prop_oneof![
         4 => place.clone().prop_map(seen),
