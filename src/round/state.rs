@@ -9,7 +9,7 @@ use super::layout::{HeadIx, Layout};
 use super::rounds::{Round, RoundIx, Rounds};
 use super::story::is_advisory;
 use crate::rules::judge::{Judge, Judgement, Profile};
-use crate::rules::model::{Class, Ruling};
+use crate::rules::model::Ruling;
 use crate::trade::address::{Address, Heads};
 use crate::trade::register::{Area, KindIx, Register};
 use crate::trade::register_text::{MAX_HEADS, parse_line};
@@ -73,6 +73,8 @@ pub struct HeadNow {
     pub(super) disagreement: bool,
     /// A finding of this round was mended in this round.
     pub(super) mended: bool,
+    /// An impairment is open on it, whichever finding its ruling turns on.
+    pub(super) impaired: bool,
     /// Whether the head is in its area's counts yet.
     counted: bool,
 }
@@ -88,6 +90,7 @@ impl Default for HeadNow {
             carried: false,
             disagreement: false,
             mended: false,
+            impaired: false,
             counted: false,
         }
     }
@@ -643,6 +646,7 @@ impl State {
             now.carried = worked.carried;
             now.disagreement = worked.disagreement;
             now.mended = worked.mended;
+            now.impaired = worked.impaired;
             now.counted = true;
         }
         let after = self.contribution(ix);
@@ -687,8 +691,8 @@ impl State {
                     *count = usize::from(*ruling == judgement.ruling);
                 }
             }
-            counts.impaired = usize::from(judgement.class == Some(Class::Impairment));
         }
+        counts.impaired = usize::from(now.impaired);
         counts.carried = usize::from(now.carried);
         counts.disagreements = usize::from(now.disagreement);
         counts

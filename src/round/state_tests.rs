@@ -225,6 +225,18 @@ fn somebody_is_still_to_be_told_until_a_notice_follows_every_open_impairment() {
 }
 
 #[test]
+fn an_impairment_counts_although_the_ruling_turns_on_another_finding() {
+    let state = fold(vec![
+        entry(1, "ines", "2026", begin("2026-11-25")),
+        entry(2, "ines", "2026", saw("pack/1.4", "strap", "whole", "full")),
+        entry(3, "ines", "2026", saw("pack/1.4", "paint", "element", "trace")),
+    ]);
+    let at = head(&state, "pack/1.4");
+    assert_eq!(state.judgement(at).map(|j| (j.ruling, j.class)), Some((Ruling::Replace, Some(Class::Critical))));
+    assert_eq!((state.counts().impaired, state.impaired().collect::<Vec<_>>()), (1, vec![at]));
+}
+
+#[test]
 fn words_the_rule_set_does_not_know_lead_to_a_close_look() {
     let state = fold(vec![
         entry(1, "ines", "2026", begin("2026-11-25")),

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::entry::{Deed, Entry, How, Id, Saw, Settle, UnreachedWhy, UnsureWhy, What};
 use super::layout::HeadIx;
+use super::notices;
 use super::state::{EntryIx, State, Status};
 use crate::rules::judge::{Judgement, Profile, Sighting};
 use crate::rules::model::{Class, Ruling};
@@ -96,6 +97,7 @@ pub(super) struct Worked {
     pub(super) carried: bool,
     pub(super) disagreement: bool,
     pub(super) mended: bool,
+    pub(super) impaired: bool,
 }
 
 struct Chain {
@@ -344,6 +346,7 @@ impl State {
             carried: matches!(status, Status::Seen | Status::Unseen)
                 && story.carried.iter().any(|c| c.answer == Answer::Open),
             disagreement: self.disagree(ix, &story),
+            impaired: story.findings.iter().any(notices::impairs),
             mended: story.findings.iter().any(|f| matches!(f.fate, Fate::Mended(_))),
         }
     }
