@@ -208,6 +208,19 @@ fn the_overview_resumes_where_one_left_off() {
 }
 
 #[test]
+fn sites_of_one_name_are_told_apart_by_their_files() {
+    let mut bench = Bench::new(On::Closed);
+    assert!(bench.shown().contains("found"), "{}", bench.shown());
+    let other = bench.path().with_file_name("quay-east.site.yaml");
+    std::fs::copy(bench.path(), &other).unwrap();
+    bench.drive.keys("o").text(&other.display().to_string()).keys("Enter Esc");
+    let shown = bench.shown();
+    let row = |file: &str| shown.lines().any(|l| l.contains("Marram Quay") && l.contains(file));
+    assert!(row(" quay.site.yaml") && row(" quay-east.site.yaml"), "{shown}");
+    assert!(!shown.contains("found"), "{shown}");
+}
+
+#[test]
 fn the_summary_is_written_beside_the_site_file_and_replaced_only_when_asked() {
     let mut bench = Bench::new(On::Site);
     bench.drive.keys("r Enter");

@@ -9,6 +9,7 @@ use super::table;
 use crate::diag::{Diagnostic, Severity, nearest};
 use crate::round::rulings::{self, Became, Filter, RulingRow};
 use crate::round::state::State;
+use crate::round::story::weight;
 use crate::rules::model::{Class, Ruling};
 use crate::trade::address::AreaId;
 
@@ -78,7 +79,7 @@ fn cells(row: &RulingRow) -> Vec<String> {
     let dash = || "-".to_owned();
     let open = |r: &&rulings::Reason| r.fate == Became::Open;
     // The reason that the ruling turns on, in the rule's own line; where nothing is open, what became of the findings.
-    let leading = row.reasons.iter().filter(open).max_by_key(|r| (r.ruling, r.class));
+    let leading = row.reasons.iter().filter(open).max_by_key(|r| weight(r.ruling, r.class));
     let why = match leading {
         Some(reason) if reason.title.is_empty() => reason.because.clone(),
         Some(reason) => reason.title.clone(),

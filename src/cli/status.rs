@@ -61,6 +61,7 @@ fn asks_for_something(row: &StatusRow) -> bool {
         || row.unsure > 0
         || row.carried > 0
         || row.disagreements > 0
+        || row.advisory > 0
         || Ruling::ALL.iter().zip(row.rulings.0).any(|(r, n)| *r > Ruling::Keep && n > 0)
 }
 
@@ -90,11 +91,11 @@ fn one(row: &StatusRow, session: &mut Session<'_, '_>) -> std::io::Result<()> {
         .iter()
         .map(|a| {
             let n = [a.heads, a.seen, a.unreached, a.unsure, a.unseen];
-            line(a.area.as_str(), &a.name, n, &ruling_words(&a.rulings.0))
+            line(a.area.as_str(), &a.name, n, &ruling_words(&a.rulings.0, a.advisory))
         })
         .collect();
     let n = [row.heads, row.seen, row.unreached, row.unsure, row.unseen];
-    cells.push(line("", "All", n, &ruling_words(&row.rulings.0)));
+    cells.push(line("", "All", n, &ruling_words(&row.rulings.0, row.advisory)));
     session.say_text(&table::aligned(&head, &cells))?;
     for (n, one, many) in [
         (row.impairments, "head has an open impairment", "heads have an open impairment"),
@@ -112,14 +113,17 @@ fn one(row: &StatusRow, session: &mut Session<'_, '_>) -> std::io::Result<()> {
     Ok(())
 }
 
-/// Counts by ruling, strongest first, without those of none.
-fn ruling_words(counts: &[usize; 7]) -> String {
-    let list: Vec<String> = Ruling::ALL
+/// Counts by ruling, strongest first, without those of none; heads with nothing but advisories at the end.
+fn ruling_words(counts: &[usize; 7], advisory: usize) -> String {
+    let mut list: Vec<String> = Ruling::ALL
         .iter()
         .zip(counts)
         .rev()
         .filter(|(_, n)| **n > 0)
         .map(|(ruling, n)| format!("{n} {ruling}"))
         .collect();
+    if advisory > 0 {
+        list.push(format!("{advisory} advisory"));
+    }
     list.join(", ")
 }

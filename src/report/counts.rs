@@ -51,13 +51,14 @@ fn progress(scene: &Scene<'_>) -> Table {
 }
 
 fn rulings(scene: &Scene<'_>) -> Table {
-    let labels = ["Area", "#Replace", "#Test", "#Correct", "#Clean", "#Look", "#Watch", "#Keep"];
-    let mut table =
-        Table::new("counts.rulings", "Heads by the strongest ruling that is open, advisories included", 1, &labels);
+    let labels = ["Area", "#Replace", "#Test", "#Correct", "#Clean", "#Look", "#Watch", "#Keep", "#Advisory"];
+    let caption = "Heads by the strongest ruling that is open; those with nothing but advisories apart";
+    let mut table = Table::new("counts.rulings", caption, 1, &labels);
     for (key, name, counts) in areas(scene) {
         let id = format!("counts.{key}.ruling");
         let mut cells = vec![Cell::one(format!("{id}.name"), name)];
         cells.extend(Ruling::ALL.iter().rev().map(|r| number(format!("{id}.{r}"), counts.ruled(*r))));
+        cells.push(number(format!("{id}.advisory"), counts.advisory));
         table.row(cells);
     }
     table

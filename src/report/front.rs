@@ -132,7 +132,11 @@ fn in_short(scene: &Scene<'_>, advisories: usize) -> Block {
         pairs.push(Pair::one("Earlier rounds", "short.carried", text));
     }
     if advisories > 0 {
-        let text = format!("{}, kept apart; see 'Advisories'", counted(advisories, "point", "points"));
+        let alone = match counts.advisory {
+            0 => String::new(),
+            n => format!("; nothing else is open on {}", heads(n)),
+        };
+        let text = format!("{}, kept apart{alone}; see 'Advisories'", counted(advisories, "point", "points"));
         pairs.push(Pair::one("Advisories", "short.advisories", text));
     }
     Block::Pairs { pairs }

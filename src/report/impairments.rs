@@ -5,10 +5,10 @@ use chrono::{DateTime, Datelike, Days, FixedOffset, Weekday};
 use super::findings::grouped;
 use super::phrases::{capital, channel, clause, clause_words, day, heads, moment, said, sentence};
 use super::summary::{Block, Cell, Scene, Section, Table, Tone, fact};
-use crate::round::entry::{Entry, Id, Notice, What};
+use crate::round::entry::{Entry, Notice};
+use crate::round::notices;
 use crate::round::rulings::{self, Became, CarriedRow, Recorded, RulingRow, Standing};
 use crate::rules::model::{Class, Within};
-use crate::trade::address::Spot;
 
 /// The open impairments of the present round, each with its head.
 pub(super) fn open<'s>(scene: &'s Scene<'_>) -> Vec<(&'s RulingRow, &'s Recorded)> {
@@ -158,7 +158,7 @@ fn duties(
     closed: &[(&RulingRow, &Recorded)],
 ) {
     let duty = &scene.set().impairment;
-    let notices = notices(scene);
+    let notices = notices::log(scene.state);
     let of_site = &scene.state.register().site.tell;
     let roles = if of_site.is_empty() { &duty.tell } else { of_site };
     let all: Vec<_> = if open.is_empty() { closed.to_vec() } else { open.to_vec() };
@@ -188,29 +188,13 @@ fn duties(
     }
 }
 
-fn notices<'s>(scene: &'s Scene<'_>) -> Vec<(&'s Entry, &'s Notice)> {
-    rulings::standing(scene.state)
-        .filter_map(|(_, e)| match &e.what {
-            What::Notice(n) => Some((e, &**n)),
-            _ => None,
-        })
-        .collect()
-}
-
-/// Whether a notice tells of an impairment: it names its head or no head, and was given after it was found.
-fn covers(notice: &(&Entry, &Notice), head: &RulingRow, found: Id) -> bool {
-    let spot: Spot = head.head.spot;
-    notice.0.id > found && notice.1.head.as_ref().is_none_or(|h| h.area == head.head.area && h.holds(spot))
-}
-
 fn told(
     scene: &Scene<'_>,
     role: &str,
     notices: &[(&Entry, &Notice)],
     impairments: &[(&RulingRow, &Recorded)],
 ) -> String {
-    let same = |a: &str, b: &str| said(a).to_lowercase() == said(b).to_lowercase();
-    let mine: Vec<_> = notices.iter().filter(|(_, n)| same(&n.told, role)).collect();
+    let mine: Vec<_> = notices.iter().filter(|(_, n)| notices::is_to(n, role)).collect();
     let Some((first, notice)) = mine.first() else {
         return "NOT YET: no notice to them is recorded".to_owned();
     };
@@ -218,7 +202,7 @@ fn told(
         .iter()
         .filter(|(row, recorded)| {
             let found = scene.state.entry(recorded.entry).map(|e| e.id);
-            !found.is_some_and(|found| mine.iter().any(|n| covers(n, row, found)))
+            !found.is_some_and(|found| mine.iter().any(|(e, n)| notices::covers(e, n, &row.head, found)))
         })
         .map(|(row, _)| row.ix)
         .collect();
@@ -283,7 +267,7 @@ fn due(start: DateTime<FixedOffset>, within: Within) -> String {
 }
 
 fn log(scene: &Scene<'_>, section: &mut Section, quiet: bool) {
-    let notices = notices(scene);
+    let notices = notices::log(scene.state);
     if notices.is_empty() {
         if !quiet {
             let text = "Nobody has been told yet, as far as this record shows: it holds no notice.";

@@ -283,7 +283,7 @@ pub(super) struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    fn of(state: &'a State, on: NaiveDate) -> Self {
+    pub(super) fn of(state: &'a State, on: NaiveDate) -> Self {
         let mut people = HashMap::new();
         for (by, begin) in state.rounds().iter().flat_map(|r| &r.inspectors) {
             people.insert(by.to_string(), super::phrases::said(&begin.inspector));

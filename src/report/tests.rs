@@ -72,6 +72,18 @@ fn lacking<'s>(summary: &'s Summary, rendering: &str) -> Vec<&'s str> {
 }
 
 #[test]
+fn a_table_of_counts_stays_a_table_however_long_the_names_of_areas_are() {
+    let long = "The long hall behind the old weighing room and the stair to the upper store";
+    let summary = Summary::of(&state(&SITE.replace("name: Packing hall", &format!("name: {long}")), Vec::new()), on());
+    let page = plain_text(&summary);
+    check_text(&page, 80);
+    let end = page.lines().position(|l| l.starts_with("  ") && l.ends_with(" 28         28") && l.contains("(pack)"));
+    assert!(end.is_some(), "{page}");
+    assert!(page.contains("None anywhere (0): Judged, Not judged, Not reached."), "{page}");
+    assert_eq!(lacking(&summary, &page), [""; 0]);
+}
+
+#[test]
 fn every_fact_appears_in_every_rendering() {
     for state in [draft(), signed(), state(EMPTY, Vec::new())] {
         let summary = Summary::of(&state, on());
@@ -454,7 +466,11 @@ proptest! {
         prop_assert!(rows.is_sorted_by_key(|r| (r.area_ix, r.head.spot)));
         let counts = state.counts();
         for (ruling, n) in crate::rules::model::Ruling::ALL.iter().zip(counts.rulings).skip(1) {
-            prop_assert_eq!(rows.iter().filter(|r| r.ruling == Some(*ruling)).count(), n);
+            let of = |r: &&crate::round::rulings::RulingRow| r.ruling == Some(*ruling) && r.class != Some(Class::Advisory);
+            prop_assert_eq!(rows.iter().filter(of).count(), n);
+            // What the front tells to do is what is counted.
+            let told = super::actions::tally(&super::summary::Scene::of(&state, day));
+            prop_assert_eq!(told.iter().find(|(r, _)| r == ruling).map_or(0, |(_, n)| *n), n);
         }
     }
 }

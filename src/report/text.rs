@@ -38,6 +38,26 @@ pub fn render(summary: &Summary, layout: Layout) -> String {
     page.out
 }
 
+/// The fewest columns a table's first column is wrapped to; below, its rows become records.
+const LEAST_FIRST: usize = 16;
+
+/// A table without the number columns that are zero in every row, and the labels of those. One that holds nothing but
+/// zeros, or no rows, stays whole.
+fn without_zeros(table: &Table) -> (Table, Vec<&'static str>) {
+    let zero = |at: usize| {
+        table.rows.iter().all(|r| r.get(at).is_some_and(|c| matches!(c.facts.as_slice(), [f] if f.text == "0")))
+    };
+    let kept: Vec<bool> = table.columns.iter().enumerate().map(|(at, c)| !c.numeric || !zero(at)).collect();
+    let any = table.columns.iter().zip(&kept).any(|(c, kept)| c.numeric && *kept);
+    if !any || table.rows.is_empty() {
+        return (table.clone(), Vec::new());
+    }
+    let empty = table.columns.iter().zip(&kept).filter(|(_, kept)| !**kept).map(|(c, _)| c.label).collect();
+    let pick = |row: &Vec<Cell>| row.iter().zip(&kept).filter(|(_, kept)| **kept).map(|(c, _)| c.clone()).collect();
+    let columns = table.columns.iter().zip(&kept).filter(|(_, kept)| **kept).map(|(c, _)| *c).collect();
+    (Table { columns, rows: table.rows.iter().map(pick).collect(), ..table.clone() }, empty)
+}
+
 struct Page {
     out: String,
     columns: usize,
@@ -181,11 +201,23 @@ impl Page {
             let caption = if depth == 0 { format!("{}:", table.caption) } else { table.caption.clone() };
             self.hang("", 0, &caption);
         }
-        let widths = self.widths(table);
+        let (table, empty) = without_zeros(table);
+        let table = &table;
+        let mut widths = self.widths(table);
         let whole = widths.iter().sum::<usize>() + 2 * widths.len().saturating_sub(1);
         let one_line = table.rows.iter().flatten().all(|c| c.facts.len() <= 1 || c.inline);
-        if whole <= self.columns && one_line {
+        if let Some(first) = widths.first_mut().filter(|_| one_line && whole > self.columns) {
+            let room = first.saturating_sub(whole - self.columns);
+            if room >= LEAST_FIRST {
+                *first = room;
+            }
+        }
+        if widths.iter().sum::<usize>() + 2 * widths.len().saturating_sub(1) <= self.columns && one_line {
             self.grid(table, &widths);
+            if !empty.is_empty() {
+                self.blank();
+                self.hang("", 0, &format!("None anywhere (0): {}.", empty.join(", ")));
+            }
         } else {
             for row in &table.rows {
                 self.record(table, row);
@@ -216,11 +248,23 @@ impl Page {
         let under: Vec<String> = widths.iter().map(|w| "-".repeat(*w)).collect();
         self.line(&under.join("  "));
         for row in &table.rows {
-            let cells: Vec<String> = row
-                .iter()
+            // A first cell that is too wide runs over lines of its own; the row's other cells stand beside its end.
+            let first = row.first().map(|c| self.cell(c)).unwrap_or_default();
+            let wide = widths.first().copied().unwrap_or(0);
+            let mut lines = if width(&first) > wide { wrap(&first, wide.saturating_sub(2)) } else { vec![first] };
+            for line in lines.iter_mut().skip(1) {
+                line.insert_str(0, "  ");
+            }
+            let last = lines.pop().unwrap_or_default();
+            for line in lines {
+                self.line(&line);
+            }
+            let cells = row.iter().map(|c| self.cell(c)).skip(1);
+            let cells: Vec<String> = std::iter::once(last)
+                .chain(cells)
                 .zip(&table.columns)
                 .zip(widths)
-                .map(|((cell, column), w)| set(&self.cell(cell), *w, column.numeric))
+                .map(|((cell, column), w)| set(&cell, *w, column.numeric))
                 .collect();
             self.line(&cells.join("  "));
         }

@@ -8,6 +8,7 @@ pub mod entry;
 #[cfg(test)]
 mod entry_tests;
 pub mod layout;
+pub mod notices;
 mod quick;
 pub mod rounds;
 pub mod rulings;

@@ -192,7 +192,7 @@ pub struct RulingRow {
     pub kind: String,
     /// Its make-up in the site's units.
     pub make_up: String,
-    /// What must happen: the strongest open ruling; `None` while the present round says nothing of it.
+    /// What must happen: the strongest open ruling, advisory ones last; `None` while the present round says nothing of it.
     pub ruling: Option<Ruling>,
     /// The weight of the finding that decides.
     pub class: Option<Class>,
@@ -294,7 +294,7 @@ pub fn row(state: &State, ix: HeadIx, on: NaiveDate) -> Option<RulingRow> {
     let leading = recorded
         .iter()
         .filter(|r| r.fate == Became::Open)
-        .max_by_key(|r| (r.ruling, r.class))
+        .max_by_key(|r| story::weight(r.ruling, r.class))
         .or_else(|| recorded.last())
         .map(|r| r.fate_entry.unwrap_or(r.entry))
         .or_else(|| carried.first().map(|c| c.answer.unwrap_or(c.last)));

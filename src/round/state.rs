@@ -7,8 +7,9 @@ use std::sync::Arc;
 use super::entry::{Deed, Entry, Id, What};
 use super::layout::{HeadIx, Layout};
 use super::rounds::{Round, RoundIx, Rounds};
+use super::story::is_advisory;
 use crate::rules::judge::{Judge, Judgement, Profile};
-use crate::rules::model::{Class, Ruling};
+use crate::rules::model::Ruling;
 use crate::trade::address::{Address, Heads};
 use crate::trade::register::{Area, KindIx, Register};
 use crate::trade::register_text::{MAX_HEADS, parse_line};
@@ -80,6 +81,8 @@ pub struct HeadNow {
     pub(super) disagreement: bool,
     /// A finding of this round was mended in this round.
     pub(super) mended: bool,
+    /// An impairment is open on it, whichever finding its ruling turns on.
+    pub(super) impaired: bool,
     /// Whether the head is in its area's counts yet.
     counted: bool,
 }
@@ -95,6 +98,7 @@ impl Default for HeadNow {
             carried: false,
             disagreement: false,
             mended: false,
+            impaired: false,
             counted: false,
         }
     }
@@ -113,8 +117,10 @@ pub struct Counts {
     pub unreached: usize,
     /// Without any record.
     pub unseen: usize,
-    /// By ruling, in the order of [`Ruling::ALL`]; heads without a ruling are in none.
+    /// By ruling, in the order of [`Ruling::ALL`]; heads without a ruling are in none, nor are those of `advisory`.
     pub rulings: [usize; 7],
+    /// With a ruling above keep that only advisory findings ask for: kept apart from those of the adopted inspection.
+    pub advisory: usize,
     /// With an open impairment.
     pub impaired: usize,
     /// With an open finding of an earlier round that has no answer yet.
@@ -133,6 +139,7 @@ impl Counts {
         for (mine, theirs) in self.rulings.iter_mut().zip(other.rulings) {
             *mine += theirs;
         }
+        self.advisory += other.advisory;
         self.impaired += other.impaired;
         self.carried += other.carried;
         self.disagreements += other.disagreements;
@@ -147,12 +154,13 @@ impl Counts {
         for (mine, theirs) in self.rulings.iter_mut().zip(other.rulings) {
             *mine -= theirs.min(*mine);
         }
+        self.advisory -= other.advisory.min(self.advisory);
         self.impaired -= other.impaired.min(self.impaired);
         self.carried -= other.carried.min(self.carried);
         self.disagreements -= other.disagreements.min(self.disagreements);
     }
 
-    /// How many heads have this ruling.
+    /// How many heads have this ruling, those of advisory findings left out.
     #[must_use]
     pub fn ruled(&self, ruling: Ruling) -> usize {
         Ruling::ALL.iter().zip(self.rulings).find(|(r, _)| **r == ruling).map_or(0, |(_, n)| n)
@@ -702,6 +710,7 @@ impl State {
             now.carried = worked.carried;
             now.disagreement = worked.disagreement;
             now.mended = worked.mended;
+            now.impaired = worked.impaired;
             now.counted = true;
         }
         let after = self.contribution(ix);
@@ -739,11 +748,15 @@ impl State {
             Status::Seen => counts.seen = 1,
         }
         if let Some(judgement) = now.judgement {
-            for (count, ruling) in counts.rulings.iter_mut().zip(Ruling::ALL) {
-                *count = usize::from(*ruling == judgement.ruling);
+            if is_advisory(judgement) {
+                counts.advisory = 1;
+            } else {
+                for (count, ruling) in counts.rulings.iter_mut().zip(Ruling::ALL) {
+                    *count = usize::from(*ruling == judgement.ruling);
+                }
             }
-            counts.impaired = usize::from(judgement.class == Some(Class::Impairment));
         }
+        counts.impaired = usize::from(now.impaired);
         counts.carried = usize::from(now.carried);
         counts.disagreements = usize::from(now.disagreement);
         counts

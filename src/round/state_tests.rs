@@ -9,6 +9,7 @@ use proptest::prelude::*;
 use super::act;
 use super::entry::*;
 use super::layout::HeadIx;
+use super::notices;
 use super::state::{State, Status};
 use super::story::{Answer, Fate};
 use crate::diag::Source;
@@ -175,6 +176,64 @@ fn the_strongest_ruling_stands_and_every_finding_is_kept() {
     let story = state.story(head(&state, "pack/1.4"));
     assert_eq!(story.findings.len(), 2);
     assert_eq!(story.leading().unwrap().judgement.ruling, Ruling::Replace);
+}
+
+#[test]
+fn what_only_an_advisory_asks_for_is_counted_apart_and_gives_way_to_what_the_inspection_asks_for() {
+    let advised = saw("pack/1.4", "wrong-rating", "whole", "full");
+    let mut entries = vec![
+        entry(1, "ines", "2026", begin("2026-11-25")),
+        entry(2, "ines", "2026", seen("pack/1")),
+        entry(3, "ines", "2026", advised),
+    ];
+    let state = fold(entries.clone());
+    let counts = state.counts();
+    assert_eq!(state.judgement(head(&state, "pack/1.4")).unwrap().class, Some(Class::Advisory));
+    assert_eq!((counts.ruled(Ruling::Replace), counts.ruled(Ruling::Keep), counts.advisory), (0, 4, 1));
+    // A weaker ruling of the adopted inspection on the same head is the one that counts.
+    entries.push(entry(4, "ines", "2026", saw("pack/1.4", "loading", "deflector", "light")));
+    let state = fold(entries);
+    let (counts, at) = (state.counts(), head(&state, "pack/1.4"));
+    assert_eq!(ruling(&state, "pack/1.4"), Some(Ruling::Clean));
+    assert_eq!((counts.ruled(Ruling::Clean), counts.advisory), (1, 0));
+    assert_eq!(state.story(at).leading().unwrap().judgement.ruling, Ruling::Clean);
+}
+
+#[test]
+fn somebody_is_still_to_be_told_until_a_notice_follows_every_open_impairment() {
+    let fluid = |at: &str| saw(at, "fluid-loss", "element", "full");
+    let list = judge().set().impairment.tell.clone();
+    let all = list.len();
+    assert!(all > 0);
+    let notice = |told: &str, head: Option<&str>| {
+        What::Notice(Box::new(Notice { told: told.into(), how: Channel::Phone, head: head.map(heads), note: None }))
+    };
+    let mut entries = vec![entry(1, "ines", "2026", begin("2026-11-25")), entry(2, "ines", "2026", fluid("pack/1.1"))];
+    assert_eq!(notices::owing(&fold(entries.clone())), (all, all));
+    for (n, who) in (3..).zip(&list) {
+        entries.push(entry(n, "ines", "2026", notice(&who.to_uppercase(), None)));
+    }
+    assert_eq!(notices::owing(&fold(entries.clone())), (0, all));
+    // A head that is found out of order after that has been told to nobody; a notice on it alone will do.
+    entries.push(entry(60, "ines", "2026", fluid("pack/1.2")));
+    assert_eq!(notices::owing(&fold(entries.clone())), (all, all));
+    entries.push(entry(61, "ines", "2026", notice(&list[0], Some("pack/1.2"))));
+    assert_eq!(notices::owing(&fold(entries.clone())), (all - 1, all));
+    entries.push(entry(62, "ines", "2026", did("pack/1.1", Deed::Replaced)));
+    entries.push(entry(63, "ines", "2026", did("pack/1.2", Deed::Replaced)));
+    assert_eq!(notices::owing(&fold(entries)), (0, all));
+}
+
+#[test]
+fn an_impairment_counts_although_the_ruling_turns_on_another_finding() {
+    let state = fold(vec![
+        entry(1, "ines", "2026", begin("2026-11-25")),
+        entry(2, "ines", "2026", saw("pack/1.4", "strap", "whole", "full")),
+        entry(3, "ines", "2026", saw("pack/1.4", "paint", "element", "trace")),
+    ]);
+    let at = head(&state, "pack/1.4");
+    assert_eq!(state.judgement(at).map(|j| (j.ruling, j.class)), Some((Ruling::Replace, Some(Class::Critical))));
+    assert_eq!((state.counts().impaired, state.impaired().collect::<Vec<_>>()), (1, vec![at]));
 }
 
 #[test]
@@ -621,8 +680,8 @@ fn any_what() -> impl Strategy<Value = What> {
         Just("pack/9.1"),
         Just("pack/1.6"),
     ];
-    let sign = prop_oneof![Just("paint"), Just("corrosion"), Just("leak"), Just("moss")];
-    let part = prop_oneof![Just("element"), Just("frame"), Just("seal")];
+    let sign = prop_oneof![Just("paint"), Just("corrosion"), Just("leak"), Just("moss"), Just("wrong-rating")];
+    let part = prop_oneof![Just("element"), Just("frame"), Just("seal"), Just("whole")];
     let extent = prop_oneof![Just("trace"), Just("light"), Just("full")];
     prop_oneof![
         4 => place.clone().prop_map(seen),
@@ -684,19 +743,25 @@ proptest! {
     #[test]
     fn counts_are_what_counting_the_heads_gives(entries in any_entries()) {
         let state = fold(entries);
-        let (mut seen, mut unseen, mut carried, mut ruled) = (0, 0, 0, 0);
+        let (mut seen, mut unseen, mut carried, mut ruled, mut advisory) = (0, 0, 0, 0, 0);
         for area in 0..state.register().areas.len() {
             for h in act::heads_in_order(&state, u16::try_from(area).unwrap()) {
                 seen += usize::from(state.status(h) == Status::Seen);
                 unseen += usize::from(state.status(h) == Status::Unseen);
                 carried += usize::from(state.has_open_carried(h));
                 ruled += usize::from(state.judgement(h).is_some());
+                let story = state.story(h);
+                let open = || story.findings.iter().filter(|f| f.fate == Fate::Open).map(|f| f.judgement);
+                let asked = open().any(|j| j.ruling > Ruling::Keep && j.class != Some(Class::Advisory));
+                let advised = open().any(|j| j.ruling > Ruling::Keep);
+                advisory += usize::from(advised && !asked && story.unsure.is_none());
                 prop_assert!(state.status(h) != Status::Unseen || state.judgement(h).is_none());
             }
         }
         let counts = state.counts();
         prop_assert_eq!((seen, unseen, carried), (counts.seen, counts.unseen, counts.carried));
-        prop_assert_eq!(ruled, counts.rulings.iter().sum::<usize>());
+        prop_assert_eq!(ruled, counts.rulings.iter().sum::<usize>() + counts.advisory);
+        prop_assert_eq!(advisory, counts.advisory);
         prop_assert_eq!(counts.carried, state.open_carried().count());
     }
 

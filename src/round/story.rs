@@ -5,9 +5,10 @@ use std::sync::Arc;
 
 use super::entry::{Deed, Entry, How, Id, Saw, Settle, UnreachedWhy, UnsureWhy, What};
 use super::layout::HeadIx;
+use super::notices;
 use super::state::{EntryIx, State, Status};
 use crate::rules::judge::{Judgement, Profile, Sighting};
-use crate::rules::model::Ruling;
+use crate::rules::model::{Class, Ruling};
 use crate::trade::words::unknown;
 
 /// What became of a finding.
@@ -98,6 +99,7 @@ pub(super) struct Worked {
     pub(super) carried: bool,
     pub(super) disagreement: bool,
     pub(super) mended: bool,
+    pub(super) impaired: bool,
 }
 
 struct Chain {
@@ -367,7 +369,7 @@ impl State {
         };
         let open = story.findings.iter().filter(|f| f.fate == Fate::Open).map(|f| f.judgement);
         let unsure = story.unsure.and(profile).map(|p| self.judge.unsure(p));
-        let strongest = open.chain(unsure).max_by_key(|j| (j.ruling, j.class));
+        let strongest = open.chain(unsure).max_by_key(|j| weight(j.ruling, j.class));
         let judgement = strongest.or_else(|| (status == Status::Seen).then(|| self.judge.keep()));
         Worked {
             status,
@@ -376,6 +378,7 @@ impl State {
             carried: matches!(status, Status::Seen | Status::Unseen)
                 && story.carried.iter().any(|c| c.answer == Answer::Open),
             disagreement: self.disagree(ix, &story),
+            impaired: story.findings.iter().any(notices::impairs),
             mended: story.findings.iter().any(|f| matches!(f.fate, Fate::Mended(_))),
         }
     }
@@ -456,8 +459,22 @@ impl Story {
     /// The finding that the head's ruling turns on.
     #[must_use]
     pub fn leading(&self) -> Option<&Finding> {
-        self.findings.iter().filter(|f| f.fate == Fate::Open).max_by_key(|f| (f.judgement.ruling, f.judgement.class))
+        let open = self.findings.iter().filter(|f| f.fate == Fate::Open);
+        open.max_by_key(|f| weight(f.judgement.ruling, f.judgement.class))
     }
+}
+
+/// What decides which finding a head's ruling turns on, the greatest: what the adopted inspection asks for before any
+/// advisory, lest the weaker but binding ruling be hidden behind advice; then the ruling, then the class.
+#[must_use]
+pub fn weight(ruling: Ruling, class: Option<Class>) -> (bool, Ruling, Option<Class>) {
+    (ruling > Ruling::Keep && class != Some(Class::Advisory), ruling, class)
+}
+
+/// Whether a head of this judgement is counted apart: something is advised, and the adopted inspection asks for nothing.
+#[must_use]
+pub fn is_advisory(judgement: Judgement) -> bool {
+    judgement.class == Some(Class::Advisory) && judgement.ruling > Ruling::Keep
 }
 
 /// How a finding was looked at, from its entry.

@@ -9,6 +9,7 @@ use super::keys::KeyLine;
 use super::screen::{Screen, View};
 use super::text;
 use crate::diag::Severity;
+use crate::round::notices;
 
 /// The least a terminal must offer, in columns and rows.
 pub const LEAST: (u16, u16) = (40, 10);
@@ -114,19 +115,19 @@ fn header(view: &View<'_>, row: Rect, buf: &mut Buffer) {
     put(buf, row, at, &right, style, view);
 }
 
-/// Shown from the moment an impairment is entered until it is mended: how many, and when the last notice was given.
+/// Shown from the moment an impairment is entered until it is mended: which heads, and how many have still to be told.
 fn banner(view: &View<'_>, row: Rect, buf: &mut Buffer) {
     let Some(desk) = view.desk else { return };
     let state = desk.state();
     let n = impaired(view);
     let heads: Vec<String> = state.impaired().take(3).filter_map(|h| state.address(h)).map(|a| a.to_string()).collect();
     let more = if n > heads.len() { format!(" and {} more", n - heads.len()) } else { String::new() };
-    let words = format!(
-        " {} IMPAIRMENT: {}{more} {} tell those on the list now (overview: i) ",
-        view.glyphs.warn,
-        heads.join(", "),
-        view.glyphs.dot
-    );
+    let told = match notices::owing(state) {
+        (_, 0) => "tell those who must be told now (overview: i)".to_owned(),
+        (0, _) => "all on the list told".to_owned(),
+        (owing, all) => format!("{owing} of {all} not told (overview: i)"),
+    };
+    let words = format!(" {} IMPAIRMENT: {}{more} {} {told} ", view.glyphs.warn, heads.join(", "), view.glyphs.dot);
     put(buf, row, 0, &text::pad(&words, usize::from(row.width), view.glyphs.ellipsis), view.theme.impairment, view);
 }
 

@@ -27,6 +27,8 @@ pub struct Glyphs {
     pub test: &'static str,
     /// Ruling replace.
     pub replace: &'static str,
+    /// A head on which nothing but advisories is open.
+    pub advisory: &'static str,
     /// A head that could not be judged.
     pub unsure: &'static str,
     /// A head that could not be reached, with its reason.
@@ -92,6 +94,7 @@ static UNICODE: Glyphs = Glyphs {
     correct: "↻",
     test: "△",
     replace: "✗",
+    advisory: "¶",
     unsure: "?",
     unreached: "⊘",
     carried: "◆",
@@ -131,8 +134,9 @@ static ASCII: Glyphs = Glyphs {
     correct: "@",
     test: "T",
     replace: "X",
+    advisory: "i",
     unsure: "?",
-    unreached: "-",
+    unreached: "/",
     carried: "!",
     disagreement: "#",
     gap: " ",
@@ -209,7 +213,7 @@ impl Glyphs {
 
     /// Every sign with its name, for the legend and for tests.
     #[must_use]
-    pub fn states(&self) -> [(&'static str, &'static str); 15] {
+    pub fn states(&self) -> [(&'static str, &'static str); 16] {
         [
             ("unseen", self.unseen),
             ("seen", self.seen),
@@ -220,6 +224,7 @@ impl Glyphs {
             ("correct", self.correct),
             ("test", self.test),
             ("replace", self.replace),
+            ("advisory", self.advisory),
             ("could not be judged", self.unsure),
             ("not reached", self.unreached),
             ("earlier finding, not answered", self.carried),

@@ -18,6 +18,8 @@ pub enum CellState {
     Seen,
     /// Looked at, and the rule set gives this ruling.
     Ruled(Ruling),
+    /// Looked at, and nothing but advisories is open.
+    Advisory,
     /// Could not be reached.
     Unreached,
     /// Could not be judged.
@@ -40,6 +42,7 @@ impl CellState {
             Self::Unseen => glyphs.unseen,
             Self::Seen => glyphs.seen,
             Self::Ruled(ruling) => glyphs.ruling(ruling),
+            Self::Advisory => glyphs.advisory,
             Self::Unreached => glyphs.unreached,
             Self::Unsure => glyphs.unsure,
             Self::Carried => glyphs.carried,
@@ -56,6 +59,7 @@ impl CellState {
             Self::Unseen => theme.unseen,
             Self::Seen => theme.seen,
             Self::Ruled(ruling) => theme.ruling_style(ruling),
+            Self::Advisory => theme.advisory,
             Self::Unreached => theme.unreached,
             Self::Unsure => theme.unsure,
             Self::Carried => theme.carried,
@@ -71,6 +75,7 @@ impl CellState {
             Self::Unseen => "unseen",
             Self::Seen => "seen",
             Self::Ruled(ruling) => ruling.as_str(),
+            Self::Advisory => "advisory",
             Self::Unreached => "not reached",
             Self::Unsure => "could not be judged",
             Self::Carried => "earlier finding, not answered",

@@ -5,7 +5,7 @@ use crate::tui::snap::styled;
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
-const ALL: [CellState; 15] = [
+const ALL: [CellState; 16] = [
     CellState::Unseen,
     CellState::Seen,
     CellState::Ruled(Ruling::Keep),
@@ -15,6 +15,7 @@ const ALL: [CellState; 15] = [
     CellState::Ruled(Ruling::Correct),
     CellState::Ruled(Ruling::Test),
     CellState::Ruled(Ruling::Replace),
+    CellState::Advisory,
     CellState::Unreached,
     CellState::Unsure,
     CellState::Carried,

@@ -58,6 +58,7 @@ fn the_json_shape_is_the_documented_one() {
           "test": 0,
           "replace": 2
         },
+        "advisory": 0,
         "carried": 0,
         "disagreements": 0,
         "impairments": 1,
@@ -81,6 +82,7 @@ fn the_json_shape_is_the_documented_one() {
               "test": 0,
               "replace": 2
             },
+            "advisory": 0,
             "carried": 0,
             "disagreements": 0,
             "impairments": 1
@@ -102,6 +104,7 @@ fn the_json_shape_is_the_documented_one() {
               "test": 0,
               "replace": 0
             },
+            "advisory": 0,
             "carried": 0,
             "disagreements": 0,
             "impairments": 0

@@ -35,8 +35,10 @@ pub struct AreaStatus {
     pub unseen: usize,
     /// In sight but not judged.
     pub unsure: usize,
-    /// Heads by ruling.
+    /// Heads by ruling, those of `advisory` left out.
     pub rulings: ByRuling,
+    /// Heads with a ruling above keep that only advisory findings ask for.
+    pub advisory: usize,
     /// Heads with a finding of an earlier round that has no answer yet.
     pub carried: usize,
     /// Heads on which people disagree.
@@ -67,8 +69,10 @@ pub struct StatusRow {
     pub unseen: usize,
     /// In sight but not judged.
     pub unsure: usize,
-    /// Heads by ruling.
+    /// Heads by ruling, those of `advisory` left out.
     pub rulings: ByRuling,
+    /// Heads with a ruling above keep that only advisory findings ask for.
+    pub advisory: usize,
     /// Heads with a finding of an earlier round that has no answer yet.
     pub carried: usize,
     /// Heads on which people disagree.
@@ -106,6 +110,7 @@ pub fn status(state: &State, file: Option<&str>) -> StatusRow {
         unseen: counts.unseen,
         unsure: counts.unsure,
         rulings: ByRuling(counts.rulings),
+        advisory: counts.advisory,
         carried: counts.carried,
         disagreements: counts.disagreements,
         impairments: counts.impaired,
@@ -125,6 +130,7 @@ fn area_status(counts: &Counts, area: &crate::trade::register::Area) -> AreaStat
         unseen: counts.unseen,
         unsure: counts.unsure,
         rulings: ByRuling(counts.rulings),
+        advisory: counts.advisory,
         carried: counts.carried,
         disagreements: counts.disagreements,
         impairments: counts.impaired,

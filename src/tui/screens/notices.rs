@@ -10,13 +10,10 @@ use super::form::{Form, Row, Rows};
 use super::moves::{MOVES, Move, Scroll, key_lines};
 use super::parts::{self, address, ago, area_name, count, state};
 use super::sheet::Sheet;
-use crate::round::entry::{Channel, Entry, Notice, What};
-use crate::round::layout::HeadIx;
+use crate::round::entry::{Channel, Notice, What};
+use crate::round::notices::{Impaired, Told, entered, impairs, log, open, told};
 use crate::round::rulings::impaired_since;
-use crate::round::state::{EntryIx, State};
-use crate::round::story::{Fate, Finding};
-use crate::rules::model::Class;
-use crate::trade::address::Address;
+use crate::round::state::State;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
 use crate::tui::screen::{Draft, Effect, Input, Screen, View};
 use crate::tui::text;
@@ -134,73 +131,6 @@ fn to_tell(state: &State) -> Vec<String> {
         }
     }
     list
-}
-
-/// The standing notices of the present round, in order.
-fn log(state: &State) -> Vec<(&Entry, &Notice)> {
-    let Some(round) = state.present_round().map(|r| &r.name) else { return Vec::new() };
-    let standing = |ix: usize| u32::try_from(ix).is_ok_and(|ix| state.stands(EntryIx(ix)));
-    state
-        .entries()
-        .iter()
-        .enumerate()
-        .filter(|(ix, e)| e.round == *round && standing(*ix))
-        .filter_map(|(_, e)| if let What::Notice(n) = &e.what { Some((e, &**n)) } else { None })
-        .collect()
-}
-
-/// What somebody was told of the open impairments.
-enum Told<'s> {
-    /// Of all; the last notice.
-    All(&'s Entry, &'s Notice),
-    /// Of some: the first head they were not told of, and how many more there are.
-    Some(HeadIx, usize),
-    None,
-}
-
-impl Told<'_> {
-    const fn owing(&self) -> bool {
-        !matches!(self, Self::All(..))
-    }
-}
-
-/// A notice tells of what was found before it was given, and of its own heads where it names any.
-fn told<'s>(who: &str, open: &[Impaired<'_>], log: &[(&'s Entry, &'s Notice)]) -> Told<'s> {
-    let mine = || log.iter().filter(|(_, n)| n.told.eq_ignore_ascii_case(who));
-    let covered = |i: &Impaired<'_>| {
-        mine().any(|(e, n)| {
-            e.id > i.entry.id && n.head.as_ref().is_none_or(|h| h.area == i.at.area && h.holds(i.at.spot))
-        })
-    };
-    let missing: Vec<HeadIx> = open.iter().filter(|i| !covered(i)).map(|i| i.head).collect();
-    match (mine().next_back(), missing.as_slice()) {
-        (Some((entry, notice)), []) if !open.is_empty() => Told::All(entry, notice),
-        (_, [head, more @ ..]) if missing.len() < open.len() => Told::Some(*head, more.len()),
-        _ => Told::None,
-    }
-}
-
-/// A head with an open impairment.
-struct Impaired<'s> {
-    head: HeadIx,
-    at: Address,
-    /// The entry of the present round that says so.
-    entry: &'s Entry,
-}
-
-fn open(state: &State) -> Vec<Impaired<'_>> {
-    let one = |head| Some(Impaired { head, at: state.address(head)?, entry: entered(state, head)? });
-    state.impaired().filter_map(one).collect()
-}
-
-fn impairs(finding: &Finding) -> bool {
-    finding.fate == Fate::Open && finding.judgement.class == Some(Class::Impairment)
-}
-
-/// When a head's open impairment was entered first.
-fn entered(state: &State, head: HeadIx) -> Option<&Entry> {
-    let story = state.story(head);
-    story.findings.iter().filter(|f| impairs(f)).filter_map(|f| state.entry(f.entry)).min_by_key(|e| e.at)
 }
 
 /// Since when the clocks run: since an impairment that is open was reported, be it by an earlier round.

@@ -148,6 +148,10 @@ impl Opening {
         }
         let area = list;
         let name = view.recent.iter().map(|r| text::width(&text::plain(&r.name))).max().unwrap_or(0).clamp(12, 32);
+        // Sites of one name are told apart by their files.
+        let files = view.recent.iter().filter(|r| view.recent.iter().filter(|o| o.name == r.name).count() > 1);
+        let files = files.filter_map(|r| r.path.file_name()).map(|f| text::width(&text::plain(&f.to_string_lossy())));
+        let wanted = files.max().unwrap_or(0).clamp(7, 32);
         for (n, at) in self.cursor.window(view.recent.len(), usize::from(area.height)).enumerate() {
             let (Ok(n), Some(recent)) = (u16::try_from(n), view.recent.get(at)) else { return };
             let row = Rect { y: area.y + n, height: 1, ..area };
@@ -161,8 +165,15 @@ impl Opening {
             let column = put(buf, row, column + 2, &shown, style, view);
             let when = recent.at.format("%Y-%m-%d %H:%M").to_string();
             let column = put(buf, row, column + 2, &when, view.theme.dim, view);
-            let (word, style) = if there { ("found  ", view.theme.good) } else { ("missing", view.theme.warning) };
-            let column = put(buf, row, column + 2, word, style, view);
+            let same = view.recent.iter().filter(|r| r.name == recent.name).count() > 1;
+            let (word, style) = match recent.path.file_name().filter(|_| same) {
+                _ if !there => ("missing".to_owned(), view.theme.warning),
+                Some(file) => (text::plain(&file.to_string_lossy()), view.theme.good),
+                None => ("found".to_owned(), view.theme.good),
+            };
+            let space = usize::from(row.width.saturating_sub(column + 2)).min(wanted);
+            let word = text::pad(&word, space, view.glyphs.ellipsis);
+            let column = put(buf, row, column + 2, &word, style, view);
             if wide {
                 let room = usize::from(row.width.saturating_sub(column + 2));
                 put(buf, row, column + 2, &tail(&recent.path.display().to_string(), room, view), view.theme.dim, view);

@@ -330,6 +330,9 @@ fn in_words(state: &State, area: u16) -> String {
             n => words.push(format!("{n} {ruling}")),
         }
     }
+    if counts.advisory > 0 {
+        words.push(format!("{} advisory", counts.advisory));
+    }
     if counts.carried > 0 {
         words.push(format!("{} unanswered", count(counts.carried, "earlier finding")));
     }
@@ -386,6 +389,7 @@ impl Table {
             column(g.clean, t.clean, "clean", |c| c.ruled(Ruling::Clean), 1),
             column(g.look, t.ruling_style(Ruling::Look), "look", |c| c.ruled(Ruling::Look), 4),
             column(g.watch, t.watch, "watch", |c| c.ruled(Ruling::Watch), 0),
+            column(g.advisory, t.advisory, "advisory", |c| c.advisory, 5),
             column(g.carried, t.carried, "earlier", |c| c.carried, 8),
             column(g.unreached, t.unreached, "unreached", |c| c.unreached, 9),
         ];

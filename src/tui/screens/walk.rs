@@ -200,7 +200,7 @@ impl Walk {
         let found = match action {
             Action::NextOpen if counts.complete() => return none("Every head of this area is answered: Esc leaves it"),
             Action::NextOpen => ground.search(at, |h| act::is_unanswered(state, h)),
-            _ if counts.rulings.iter().skip(1).sum::<usize>() == 0 => {
+            _ if counts.rulings.iter().skip(1).sum::<usize>() + counts.advisory == 0 => {
                 return none("No head of this area has a ruling that asks for something");
             }
             Action::NextRuled => ground.search(at, |h| state.judgement(h).is_some_and(|j| j.ruling > Ruling::Keep)),

@@ -204,6 +204,7 @@ fn legend(shown: impl Fn(CellState) -> bool, view: &View<'_>, area: Rect, buf: &
         CellState::Ruled(Ruling::Test),
         CellState::Ruled(Ruling::Look),
         CellState::Ruled(Ruling::Watch),
+        CellState::Advisory,
         CellState::Carried,
         CellState::Unsure,
         CellState::Unreached,

@@ -6,6 +6,7 @@ use chrono::{Datelike as _, NaiveDate};
 use crate::round::entry::{Entry, Gone, How, Saw, What};
 use crate::round::layout::HeadIx;
 use crate::round::state::{State, Status};
+use crate::round::story::is_advisory;
 use crate::round::words::entry_words;
 use crate::rules::model::{RuleSet, Ruling};
 use crate::trade::kind::{Applied, Element, Kind};
@@ -25,7 +26,7 @@ pub fn cell_state(state: &State, head: HeadIx) -> CellState {
     }
     let status = state.status(head);
     let judged = state.judgement(head);
-    if let Some(judgement) = judged.filter(|j| j.ruling > Ruling::Look) {
+    if let Some(judgement) = judged.filter(|j| j.ruling > Ruling::Look && !is_advisory(*j)) {
         return CellState::Ruled(judgement.ruling);
     }
     if state.has_open_carried(head) {
@@ -35,6 +36,7 @@ pub fn cell_state(state: &State, head: HeadIx) -> CellState {
         (Status::Unseen, _) => CellState::Unseen,
         (Status::Unreached, _) => CellState::Unreached,
         (Status::Unsure, _) => CellState::Unsure,
+        (Status::Seen, Some(j)) if is_advisory(j) => CellState::Advisory,
         // A ruling of keep with a reason is about a sign; without one nothing was seen.
         (Status::Seen, Some(j)) if j.ruling > Ruling::Keep || !state.judge().reasons(j).is_empty() => {
             CellState::Ruled(j.ruling)
