@@ -55,6 +55,10 @@ fn holder_path(lock: &Path) -> PathBuf {
     if cfg!(windows) { beside(lock, ".who") } else { lock.to_owned() }
 }
 
+/// How often a taken lock is tried again, 40 ms apart: one that is just being given back (a program that is ending, or a child
+/// process on its way to its own program) is not somebody at work.
+const PATIENCE: u32 = 5;
+
 /// Takes the lock, or tells who has it.
 ///
 /// # Errors
@@ -62,7 +66,15 @@ fn holder_path(lock: &Path) -> PathBuf {
 pub fn take(path: &Path, holder: &Holder) -> io::Result<Locked> {
     let file = fs_err::OpenOptions::new().read(true).write(true).create(true).truncate(false).open(path)?;
     let file = file.into_parts().0;
-    match file.try_lock() {
+    let mut tried = file.try_lock();
+    for _ in 0..PATIENCE {
+        if !matches!(tried, Err(TryLockError::WouldBlock)) {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(40));
+        tried = file.try_lock();
+    }
+    match tried {
         Ok(()) => {
             // The name is a courtesy: failing to write it must not keep anybody from working.
             let _ = write_holder(&file, path, holder);
