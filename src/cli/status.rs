@@ -100,6 +100,11 @@ fn one(row: &StatusRow, session: &mut Session<'_, '_>) -> std::io::Result<()> {
     for (n, one, many) in [
         (row.impairments, "head has an open impairment", "heads have an open impairment"),
         (
+            row.impairments_before,
+            "head has an impairment of an earlier round that nobody has looked at since",
+            "heads have impairments of an earlier round that nobody has looked at since",
+        ),
+        (
             row.carried,
             "head has a finding of an earlier round without an answer",
             "heads have findings of an earlier round without an answer",

@@ -83,6 +83,8 @@ pub struct HeadNow {
     pub(super) mended: bool,
     /// An impairment is open on it, whichever finding its ruling turns on.
     pub(super) impaired: bool,
+    /// An impairment of an earlier round has no answer in this one.
+    pub(super) impaired_before: bool,
     /// Whether the head is in its area's counts yet.
     counted: bool,
 }
@@ -99,6 +101,7 @@ impl Default for HeadNow {
             disagreement: false,
             mended: false,
             impaired: false,
+            impaired_before: false,
             counted: false,
         }
     }
@@ -123,6 +126,8 @@ pub struct Counts {
     pub advisory: usize,
     /// With an open impairment.
     pub impaired: usize,
+    /// With an impairment that an earlier round reported and nobody has answered in this one.
+    pub impaired_before: usize,
     /// With an open finding of an earlier round that has no answer yet.
     pub carried: usize,
     /// On which people disagree.
@@ -141,6 +146,7 @@ impl Counts {
         }
         self.advisory += other.advisory;
         self.impaired += other.impaired;
+        self.impaired_before += other.impaired_before;
         self.carried += other.carried;
         self.disagreements += other.disagreements;
     }
@@ -156,6 +162,7 @@ impl Counts {
         }
         self.advisory -= other.advisory.min(self.advisory);
         self.impaired -= other.impaired.min(self.impaired);
+        self.impaired_before -= other.impaired_before.min(self.impaired_before);
         self.carried -= other.carried.min(self.carried);
         self.disagreements -= other.disagreements.min(self.disagreements);
     }
@@ -711,6 +718,7 @@ impl State {
             now.disagreement = worked.disagreement;
             now.mended = worked.mended;
             now.impaired = worked.impaired;
+            now.impaired_before = worked.impaired_before;
             now.counted = true;
         }
         let after = self.contribution(ix);
@@ -757,6 +765,7 @@ impl State {
             }
         }
         counts.impaired = usize::from(now.impaired);
+        counts.impaired_before = usize::from(now.impaired_before);
         counts.carried = usize::from(now.carried);
         counts.disagreements = usize::from(now.disagreement);
         counts

@@ -464,6 +464,18 @@ fn what_a_later_round_takes_back_still_stands_in_the_round_it_was_said_in() {
 }
 
 #[test]
+fn an_impairment_of_an_earlier_round_is_counted_until_it_is_answered() {
+    let mut entries = vec![
+        entry(1, "ines", "2025", begin("2025-11-20")),
+        entry(2, "ines", "2025", saw("pack/1.4", "fluid-loss", "element", "full")),
+        entry(10, "ines", "2026", begin("2026-11-25")),
+    ];
+    assert_eq!((fold(entries.clone()).counts().impaired, fold(entries.clone()).counts().impaired_before), (0, 1));
+    entries.push(entry(11, "ines", "2026", saw("pack/1.4", "fluid-loss", "element", "full")));
+    assert_eq!((fold(entries.clone()).counts().impaired, fold(entries).counts().impaired_before), (1, 0));
+}
+
+#[test]
 fn a_sign_off_cannot_be_taken_back() {
     let signoff = What::Signoff(Box::new(Signoff {
         name: "Ines Tidewell".into(),

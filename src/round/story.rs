@@ -100,6 +100,7 @@ pub(super) struct Worked {
     pub(super) disagreement: bool,
     pub(super) mended: bool,
     pub(super) impaired: bool,
+    pub(super) impaired_before: bool,
 }
 
 struct Chain {
@@ -305,6 +306,14 @@ impl State {
         }
     }
 
+    /// Whether what an entry saw is an impairment, by what the head is now.
+    fn impaired_once(&self, ix: HeadIx, entry: EntryIx) -> bool {
+        match self.entry(entry).map(|e| &e.what) {
+            Some(What::Saw(saw)) => self.judge_saw(ix, saw).0.class == Some(Class::Impairment),
+            _ => false,
+        }
+    }
+
     /// A sighting in the rule set's terms, if it knows the words and allows them together.
     #[must_use]
     pub fn sighting(&self, saw: &Saw) -> Option<Sighting> {
@@ -379,6 +388,7 @@ impl State {
                 && story.carried.iter().any(|c| c.answer == Answer::Open),
             disagreement: self.disagree(ix, &story),
             impaired: story.findings.iter().any(notices::impairs),
+            impaired_before: story.carried.iter().any(|c| c.answer == Answer::Open && self.impaired_once(ix, c.last)),
             mended: story.findings.iter().any(|f| matches!(f.fate, Fate::Mended(_))),
         }
     }

@@ -29,7 +29,7 @@ pub fn draw(
     }
     let mut rows = area;
     header(view, take_top(&mut rows), buf);
-    if impaired(view) > 0 {
+    if impaired(view) > 0 || impaired_before(view) > 0 {
         banner(view, take_top(&mut rows), buf);
     }
     let foot = take_bottom(&mut rows);
@@ -92,6 +92,10 @@ fn impaired(view: &View<'_>) -> usize {
     view.desk.map_or(0, |d| d.state().counts().impaired)
 }
 
+fn impaired_before(view: &View<'_>) -> usize {
+    view.desk.map_or(0, |d| d.state().counts().impaired_before)
+}
+
 fn header(view: &View<'_>, row: Rect, buf: &mut Buffer) {
     let Some(desk) = view.desk else {
         put(buf, row, 0, " Headround", view.theme.title, view);
@@ -120,6 +124,17 @@ fn banner(view: &View<'_>, row: Rect, buf: &mut Buffer) {
     let Some(desk) = view.desk else { return };
     let state = desk.state();
     let n = impaired(view);
+    let before = match impaired_before(view) {
+        0 => String::new(),
+        1 => "1 of an earlier round not looked at since".to_owned(),
+        n => format!("{n} of an earlier round not looked at since"),
+    };
+    if n == 0 {
+        let words = format!(" {} IMPAIRMENT: {before} (overview: f)", view.glyphs.warn);
+        let words = text::pad(&words, usize::from(row.width), view.glyphs.ellipsis);
+        put(buf, row, 0, &words, view.theme.impairment, view);
+        return;
+    }
     let heads: Vec<String> = state.impaired().take(3).filter_map(|h| state.address(h)).map(|a| a.to_string()).collect();
     let more = if n > heads.len() { format!(" and {} more", n - heads.len()) } else { String::new() };
     let told = match notices::owing(state) {
@@ -127,7 +142,9 @@ fn banner(view: &View<'_>, row: Rect, buf: &mut Buffer) {
         (0, _) => "all on the list told".to_owned(),
         (owing, all) => format!("{owing} of {all} not told (overview: i)"),
     };
-    let words = format!(" {} IMPAIRMENT: {}{more} {} {told} ", view.glyphs.warn, heads.join(", "), view.glyphs.dot);
+    let before = if before.is_empty() { before } else { format!("{} {before} ", view.glyphs.dot) };
+    let words =
+        format!(" {} IMPAIRMENT: {}{more} {} {told} {before}", view.glyphs.warn, heads.join(", "), view.glyphs.dot);
     put(buf, row, 0, &text::pad(&words, usize::from(row.width), view.glyphs.ellipsis), view.theme.impairment, view);
 }
 

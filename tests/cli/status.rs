@@ -62,6 +62,7 @@ fn the_json_shape_is_the_documented_one() {
         "carried": 0,
         "disagreements": 0,
         "impairments": 1,
+        "impairments_before": 0,
         "signed": false,
         "signed_by": null,
         "areas": [
@@ -85,7 +86,8 @@ fn the_json_shape_is_the_documented_one() {
             "advisory": 0,
             "carried": 0,
             "disagreements": 0,
-            "impairments": 1
+            "impairments": 1,
+            "impairments_before": 0
           },
           {
             "area": "plant",
@@ -107,7 +109,8 @@ fn the_json_shape_is_the_documented_one() {
             "advisory": 0,
             "carried": 0,
             "disagreements": 0,
-            "impairments": 0
+            "impairments": 0,
+            "impairments_before": 0
           }
         ]
       }

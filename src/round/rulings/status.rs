@@ -45,6 +45,8 @@ pub struct AreaStatus {
     pub disagreements: usize,
     /// Heads with an open impairment.
     pub impairments: usize,
+    /// Heads with an impairment of an earlier round that nobody has answered in this one.
+    pub impairments_before: usize,
 }
 
 /// How far the present round has come at a site.
@@ -79,6 +81,8 @@ pub struct StatusRow {
     pub disagreements: usize,
     /// Heads with an open impairment.
     pub impairments: usize,
+    /// Heads with an impairment of an earlier round that nobody has answered in this one.
+    pub impairments_before: usize,
     /// Whether the round is signed.
     pub signed: bool,
     /// Who signed it.
@@ -114,6 +118,7 @@ pub fn status(state: &State, file: Option<&str>) -> StatusRow {
         carried: counts.carried,
         disagreements: counts.disagreements,
         impairments: counts.impaired,
+        impairments_before: counts.impaired_before,
         signed: round.is_some_and(Round::is_signed),
         signed_by: round.and_then(|r| r.signoff.as_ref()).map(|(_, s)| s.name.clone()),
         areas,
@@ -134,5 +139,6 @@ fn area_status(counts: &Counts, area: &crate::trade::register::Area) -> AreaStat
         carried: counts.carried,
         disagreements: counts.disagreements,
         impairments: counts.impaired,
+        impairments_before: counts.impaired_before,
     }
 }
