@@ -2,7 +2,6 @@
 
 use super::entry::{Entry, Id, Notice, What};
 use super::layout::HeadIx;
-use super::rulings;
 use super::state::State;
 use super::story::{Fate, Finding};
 use crate::rules::model::Class;
@@ -59,9 +58,7 @@ pub fn open(state: &State) -> Vec<Impaired<'_>> {
 /// The standing notices of the present round, in order.
 #[must_use]
 pub fn log(state: &State) -> Vec<(&Entry, &Notice)> {
-    rulings::standing(state)
-        .filter_map(|(_, e)| if let What::Notice(n) = &e.what { Some((e, &**n)) } else { None })
-        .collect()
+    state.notices().filter_map(|e| if let What::Notice(n) = &e.what { Some((e, &**n)) } else { None }).collect()
 }
 
 /// Whether a notice was given to somebody of a list; capitals do not matter.

@@ -212,6 +212,8 @@ pub struct State {
     ranged: usize,
     pub(super) ruled: BTreeSet<HeadIx>,
     pub(super) impaired: BTreeSet<HeadIx>,
+    /// Every notice of the present round, standing or not.
+    notices: Vec<EntryIx>,
     pub(super) open_carried: BTreeSet<HeadIx>,
     pub(super) disagreeing: BTreeSet<HeadIx>,
     base: Register,
@@ -241,6 +243,7 @@ impl State {
             ranged: 0,
             ruled: BTreeSet::new(),
             impaired: BTreeSet::new(),
+            notices: Vec::new(),
             open_carried: BTreeSet::new(),
             disagreeing: BTreeSet::new(),
         };
@@ -267,6 +270,7 @@ impl State {
         self.ranged = 0;
         self.ruled.clear();
         self.impaired.clear();
+        self.notices.clear();
         self.open_carried.clear();
         self.disagreeing.clear();
         self.note_retractions(&entries);
@@ -479,6 +483,9 @@ impl State {
     /// The same of an entry whose round is in view, and known to be the present one or not, as is its writer's bit.
     fn place_known(&mut self, ix: EntryIx, entry: &Entry, now: bool, person: u64) {
         let (id, stands) = (entry.id, self.stands(ix));
+        if now && matches!(entry.what, What::Notice(_)) {
+            self.notices.push(ix);
+        }
         match &entry.what {
             What::Begin(_) | What::Signoff(_) | What::Retract(_) => {}
             What::Seen(heads) => {
@@ -919,6 +926,11 @@ impl State {
     /// Heads with a ruling that asks for something, or mended in this round, by index.
     pub fn ruled(&self) -> impl Iterator<Item = HeadIx> + '_ {
         self.ruled.iter().copied()
+    }
+
+    /// The standing notices of the present round, in order.
+    pub fn notices(&self) -> impl Iterator<Item = &Entry> + '_ {
+        self.notices.iter().filter(|ix| self.stands(**ix)).filter_map(|ix| self.entry(*ix))
     }
 
     /// Heads with an open impairment.
