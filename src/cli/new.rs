@@ -16,7 +16,7 @@ use crate::trade::quantity::{PartialDate, Temperature, Units};
 use crate::trade::register::{Area, Register, Setting, Site, System};
 use crate::trade::{register_text, register_write};
 
-/// The seed of invented sites: the same size gives the same heads.
+/// Where the dice of invented sites start: the same size gives the same heads.
 const SEED: u64 = 1;
 
 /// Arguments.

@@ -4,11 +4,14 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod act;
+mod answers;
+mod counts;
 pub mod entry;
 #[cfg(test)]
 mod entry_tests;
 pub mod layout;
 pub mod notices;
+mod place;
 mod quick;
 pub mod rounds;
 pub mod rulings;

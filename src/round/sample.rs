@@ -326,7 +326,7 @@ mod tests {
 
     #[test]
     fn dice_follow_the_published_sequence() {
-        // The first outputs of SplitMix64 for the seed 1234567, as its reference implementations list them.
+        // The first outputs of SplitMix64 that start from 1234567, as its reference implementations list them.
         let mut dice = Dice::new(1_234_567);
         assert_eq!(dice.bits(), 6_457_827_717_110_365_317);
         assert_eq!(dice.bits(), 3_203_168_211_198_807_973);

@@ -4,24 +4,24 @@
 use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
+pub use super::counts::Counts;
 use super::entry::{Deed, Entry, Id, What};
 use super::layout::{HeadIx, Layout};
-use super::rounds::{Round, RoundIx, Rounds};
+use super::rounds::{RoundIx, Rounds};
 use super::story::is_advisory;
 use crate::rules::judge::{Judge, Judgement, Profile};
 use crate::rules::model::Ruling;
-use crate::trade::address::{Address, Heads};
-use crate::trade::register::{Area, KindIx, Register};
-use crate::trade::register_text::{MAX_HEADS, parse_line};
+use crate::trade::address::Heads;
+use crate::trade::register::{KindIx, Register};
 
 /// The index of an entry in [`State::entries`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct EntryIx(pub u32);
 
 impl EntryIx {
-    const NONE: Self = Self(u32::MAX);
+    pub(super) const NONE: Self = Self(u32::MAX);
 
-    fn some(self) -> Option<Self> {
+    pub(super) fn some(self) -> Option<Self> {
         (self != Self::NONE).then_some(self)
     }
 
@@ -38,7 +38,7 @@ pub const MAX_OF_A_HEAD: usize = 5_000;
 
 /// The most places at which entries over several heads are kept, `seen` aside, for a site: a short file of entries over a
 /// whole large area would otherwise fill the memory.
-const MAX_OF_RANGES: usize = 10_000_000;
+pub(super) const MAX_OF_RANGES: usize = 10_000_000;
 
 /// How far one has come with a head in the present round.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -86,7 +86,7 @@ pub struct HeadNow {
     /// An impairment of an earlier round has no answer in this one.
     pub(super) impaired_before: bool,
     /// Whether the head is in its area's counts yet.
-    counted: bool,
+    pub(super) counted: bool,
 }
 
 impl Default for HeadNow {
@@ -107,86 +107,6 @@ impl Default for HeadNow {
     }
 }
 
-/// Counts over heads.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Counts {
-    /// Heads that are there.
-    pub heads: usize,
-    /// Looked at and judged.
-    pub seen: usize,
-    /// In sight but not judged.
-    pub unsure: usize,
-    /// Not reached, with a reason.
-    pub unreached: usize,
-    /// Without any record.
-    pub unseen: usize,
-    /// By ruling, in the order of [`Ruling::ALL`]; heads without a ruling are in none, nor are those of `advisory`.
-    pub rulings: [usize; 7],
-    /// With a ruling above keep that only advisory findings ask for: kept apart from those of the adopted inspection.
-    pub advisory: usize,
-    /// With an open impairment.
-    pub impaired: usize,
-    /// With an impairment that an earlier round reported and nobody has answered in this one.
-    pub impaired_before: usize,
-    /// With an open finding of an earlier round that has no answer yet.
-    pub carried: usize,
-    /// On which people disagree.
-    pub disagreements: usize,
-}
-
-impl Counts {
-    fn add(&mut self, other: &Self) {
-        self.heads += other.heads;
-        self.seen += other.seen;
-        self.unsure += other.unsure;
-        self.unreached += other.unreached;
-        self.unseen += other.unseen;
-        for (mine, theirs) in self.rulings.iter_mut().zip(other.rulings) {
-            *mine += theirs;
-        }
-        self.advisory += other.advisory;
-        self.impaired += other.impaired;
-        self.impaired_before += other.impaired_before;
-        self.carried += other.carried;
-        self.disagreements += other.disagreements;
-    }
-
-    fn take(&mut self, other: &Self) {
-        self.heads -= other.heads.min(self.heads);
-        self.seen -= other.seen.min(self.seen);
-        self.unsure -= other.unsure.min(self.unsure);
-        self.unreached -= other.unreached.min(self.unreached);
-        self.unseen -= other.unseen.min(self.unseen);
-        for (mine, theirs) in self.rulings.iter_mut().zip(other.rulings) {
-            *mine -= theirs.min(*mine);
-        }
-        self.advisory -= other.advisory.min(self.advisory);
-        self.impaired -= other.impaired.min(self.impaired);
-        self.impaired_before -= other.impaired_before.min(self.impaired_before);
-        self.carried -= other.carried.min(self.carried);
-        self.disagreements -= other.disagreements.min(self.disagreements);
-    }
-
-    /// How many heads have this ruling, those of advisory findings left out.
-    #[must_use]
-    pub fn ruled(&self, ruling: Ruling) -> usize {
-        Ruling::ALL.iter().zip(self.rulings).find(|(r, _)| **r == ruling).map_or(0, |(_, n)| n)
-    }
-
-    /// Whether every head has been answered for: seen, not judged, or not reached with a reason, and every finding of
-    /// an earlier round too.
-    #[must_use]
-    pub const fn complete(&self) -> bool {
-        self.unseen == 0 && self.carried == 0
-    }
-
-    /// Heads answered for.
-    #[must_use]
-    pub const fn answered(&self) -> usize {
-        self.seen + self.unsure + self.unreached
-    }
-}
-
 fn bit_of(person: usize) -> u64 {
     1 << person.min(63)
 }
@@ -201,22 +121,22 @@ pub struct State {
     pub(super) present: Option<RoundIx>,
     pub(super) heads: Vec<HeadNow>,
     /// Standing or not, every `seen` entry of the present round by area.
-    seen_in: Vec<Vec<EntryIx>>,
-    counts: Vec<Counts>,
+    pub(super) seen_in: Vec<Vec<EntryIx>>,
+    pub(super) counts: Vec<Counts>,
     pub(super) judge: Judge,
     pub(super) profiles: HashMap<(u16, KindIx), Profile>,
-    people: Vec<Arc<str>>,
-    person_of: HashMap<Arc<str>, usize>,
-    problems: Vec<Problem>,
+    pub(super) people: Vec<Arc<str>>,
+    pub(super) person_of: HashMap<Arc<str>, usize>,
+    pub(super) problems: Vec<Problem>,
     /// Places at which entries over several heads are kept.
-    ranged: usize,
+    pub(super) ranged: usize,
     pub(super) ruled: BTreeSet<HeadIx>,
     pub(super) impaired: BTreeSet<HeadIx>,
     /// Every notice of the present round, standing or not.
-    notices: Vec<EntryIx>,
+    pub(super) notices: Vec<EntryIx>,
     pub(super) open_carried: BTreeSet<HeadIx>,
     pub(super) disagreeing: BTreeSet<HeadIx>,
-    base: Register,
+    pub(super) base: Register,
 }
 
 impl State {
@@ -455,195 +375,21 @@ impl State {
         !self.against.contains_key(&ix.0)
     }
 
-    fn problem(&mut self, entry: Id, why: impl Into<String>) {
+    pub(super) fn problem(&mut self, entry: Id, why: impl Into<String>) {
         self.problems.push(Problem { entry, why: why.into() });
     }
 
-    fn touched(&self, heads: &Heads) -> Vec<HeadIx> {
+    pub(super) fn touched(&self, heads: &Heads) -> Vec<HeadIx> {
         let mut list = Vec::new();
         self.layout.each(heads, |h| list.push(h));
         list
     }
 
     /// Whether an entry's round is the present one or an earlier one.
-    fn in_view(&self, entry: &Entry) -> Option<bool> {
+    pub(super) fn in_view(&self, entry: &Entry) -> Option<bool> {
         let round = self.rounds.named(&entry.round)?;
         let present = self.present?;
         (self.rounds.rank(round) <= self.rounds.rank(present)).then_some(round == present)
-    }
-
-    /// Puts an entry where the heads it speaks of find it. Structure is changed only by entries that stand.
-    fn place(&mut self, ix: EntryIx, entry: &Entry) {
-        if let Some(now) = self.in_view(entry) {
-            let person = self.person_bit(&entry.by);
-            self.place_known(ix, entry, now, person);
-        }
-    }
-
-    /// The same of an entry whose round is in view, and known to be the present one or not, as is its writer's bit.
-    fn place_known(&mut self, ix: EntryIx, entry: &Entry, now: bool, person: u64) {
-        let (id, stands) = (entry.id, self.stands(ix));
-        if now && matches!(entry.what, What::Notice(_)) {
-            self.notices.push(ix);
-        }
-        match &entry.what {
-            What::Begin(_) | What::Signoff(_) | What::Retract(_) => {}
-            What::Seen(heads) => {
-                if now {
-                    self.place_seen(ix, id, heads, person);
-                }
-            }
-            What::NewKind(kind) => {
-                if stands && self.register.kind_named(&kind.id).is_some() {
-                    self.problem(id, format!("a kind named '{}' exists already", kind.id));
-                } else if stands {
-                    self.register.kinds.push((**kind).clone());
-                }
-            }
-            What::NewArea(new) => {
-                if stands {
-                    self.place_area(id, new);
-                }
-            }
-            What::Added(new) => {
-                if stands {
-                    self.place_added(id, new);
-                }
-                if let Some(head) = self.layout.find(&new.head) {
-                    self.mark(head, ix);
-                }
-            }
-            what => {
-                let named = match what {
-                    What::IsKind(x) => Some(&x.kind),
-                    What::Did(x) => x.kind.as_ref(),
-                    _ => None,
-                };
-                if let Some(named) = named.filter(|n| self.register.kind_named(n).is_none()) {
-                    self.problem(id, format!("no kind is called '{}'", crate::diag::plain(named)));
-                }
-                if let What::Saw(saw) = what
-                    && self.sighting(saw).is_none()
-                {
-                    self.problem(id, self.undecided(saw));
-                }
-                if let Some(heads) = entry.heads() {
-                    let touched = self.touched(&heads);
-                    if touched.is_empty() {
-                        self.problem(id, format!("'{heads}' is not in the register"));
-                    }
-                    self.mark_all(&touched, ix, id, &heads);
-                }
-            }
-        }
-    }
-
-    /// Marks the heads an entry speaks of, within the bounds of what an honest file holds.
-    fn mark_all(&mut self, touched: &[HeadIx], ix: EntryIx, id: Id, heads: &Heads) {
-        if touched.len() > 1 {
-            if self.ranged + touched.len() > MAX_OF_RANGES {
-                return self.problem(
-                    id,
-                    format!(
-                        "it is left out of account: entries over several heads name more than {MAX_OF_RANGES} in all"
-                    ),
-                );
-            }
-            self.ranged += touched.len();
-        }
-        let mut full = false;
-        for head in touched {
-            match self.heads.get_mut(head.at()) {
-                Some(now) if now.marks.len() < MAX_OF_A_HEAD => now.marks.push(ix),
-                _ => full = true,
-            }
-        }
-        if full {
-            let why = format!("more than {MAX_OF_A_HEAD} entries speak of '{heads}': this one is left out of account");
-            self.problem(id, why);
-        }
-    }
-
-    /// A settlement must name an entry made before it about the same head; another decides nothing.
-    fn check_settlement(&mut self, earlier: &[Entry], entry: &Entry) {
-        let What::Settle(settle) = &entry.what else { return };
-        let named = earlier.binary_search_by_key(&settle.stands, |e| e.id).ok().and_then(|at| earlier.get(at));
-        if !named.and_then(Entry::heads).is_some_and(|said| said.covers(&settle.head)) {
-            let why = format!("it settles for {}, which is no earlier entry about '{}'", settle.stands, settle.head);
-            self.problem(entry.id, why);
-        }
-    }
-
-    fn place_seen(&mut self, ix: EntryIx, id: Id, heads: &Heads, person: u64) {
-        let stands = self.stands(ix);
-        let mut any = false;
-        let now = &mut self.heads;
-        let area = self.layout.area(&heads.area);
-        if let Some(area) = area {
-            self.layout.each_in(area, heads, |head| {
-                any = true;
-                if let Some(now) = now.get_mut(head.at()).filter(|_| stands) {
-                    now.seen = ix;
-                    now.seen_by |= person;
-                }
-            });
-        }
-        match area.and_then(|a| self.seen_in.get_mut(usize::from(a))) {
-            Some(list) if any => list.push(ix),
-            _ => self.problem(id, format!("'{heads}' is not in the register")),
-        }
-    }
-
-    fn place_area(&mut self, id: Id, new: &super::entry::NewArea) {
-        let kinds = &self.register.kinds;
-        let mut lines = Vec::new();
-        for text in &new.lines {
-            match parse_line(text, |name| kinds.iter().position(|k| k.id == name)) {
-                Ok(line) => lines.push(line),
-                Err((_, why)) => return self.problem(id, why),
-            }
-        }
-        let area = Area {
-            id: new.id.clone(),
-            name: new.name.clone(),
-            system: new.system,
-            in_service: new.in_service,
-            setting: new.setting.clone(),
-            ceiling_max: new.ceiling_max,
-            height: None,
-            compartment: None,
-            note: None,
-            lines,
-        };
-        if self.register.head_count() + area.place_count() > MAX_HEADS {
-            return self.problem(id, format!("with area '{}' the site would hold more than {MAX_HEADS} heads", new.id));
-        }
-        if self.register.area_named(new.id.as_str()).is_some() || self.layout.add_area(&area).is_none() {
-            return self.problem(id, format!("an area named '{}' exists already", new.id));
-        }
-        self.register.areas.push(area);
-        self.heads.resize_with(self.layout.heads.len(), HeadNow::default);
-        self.seen_in.push(Vec::new());
-        self.counts.push(Counts::default());
-    }
-
-    fn place_added(&mut self, id: Id, new: &super::entry::Added) {
-        let Some(kind) = self.register.kind_named(&new.kind) else {
-            return self.problem(id, format!("no kind is called '{}'", crate::diag::plain(&new.kind)));
-        };
-        let Some(area) = self.layout.area(&new.head.area) else {
-            return self.problem(id, format!("no area is called '{}'", new.head.area));
-        };
-        match self.layout.add_head(area, new.head.spot, kind, new.after) {
-            Ok(_) => self.heads.resize_with(self.layout.heads.len(), HeadNow::default),
-            Err(why) => self.problem(id, format!("'{}' cannot be added: {why}", new.head)),
-        }
-    }
-
-    fn mark(&mut self, head: HeadIx, ix: EntryIx) {
-        if let Some(now) = self.heads.get_mut(head.at()) {
-            now.marks.push(ix);
-        }
     }
 
     /// Takes account of an entry's lost or regained standing; the heads it touches come back.
@@ -662,7 +408,7 @@ impl State {
     }
 
     /// Works out anew who has seen a head, from the area's `seen` entries.
-    fn recollect_seen(&mut self, area: u16, head: HeadIx) {
+    pub(super) fn recollect_seen(&mut self, area: u16, head: HeadIx) {
         let Some(spot) = self.layout.head(head).map(|h| h.spot) else { return };
         // What was said of a line before a head was found on it does not speak of that head.
         let since = self.found_by(head);
@@ -685,7 +431,7 @@ impl State {
     }
 
     /// The standing entry that brought a head in, where the register did not.
-    fn found_by(&self, head: HeadIx) -> Option<EntryIx> {
+    pub(super) fn found_by(&self, head: HeadIx) -> Option<EntryIx> {
         if !self.layout.head(head)?.found {
             return None;
         }
@@ -693,7 +439,7 @@ impl State {
         self.heads.get(head.at())?.marks.iter().filter(|ix| self.stands(**ix)).find(is_added).copied()
     }
 
-    fn person_bit(&mut self, by: &Arc<str>) -> u64 {
+    pub(super) fn person_bit(&mut self, by: &Arc<str>) -> u64 {
         if let Some(known) = self.person_of.get(by) {
             return bit_of(*known);
         }
@@ -817,155 +563,6 @@ impl State {
         let profile = self.judge.profile(kind, area);
         self.profiles.insert((head.area, head.kind), profile);
         Some(profile)
-    }
-
-    // ---- what screens, commands and reports ask ----
-
-    /// The register, with what was found in the field.
-    #[must_use]
-    pub fn register(&self) -> &Register {
-        &self.register
-    }
-
-    /// Where the heads are.
-    #[must_use]
-    pub fn layout(&self) -> &Layout {
-        &self.layout
-    }
-
-    /// The compiled rule set.
-    #[must_use]
-    pub fn judge(&self) -> &Judge {
-        &self.judge
-    }
-
-    /// Every entry, in id order.
-    #[must_use]
-    pub fn entries(&self) -> &[Entry] {
-        &self.entries
-    }
-
-    /// An entry.
-    #[must_use]
-    pub fn entry(&self, ix: EntryIx) -> Option<&Entry> {
-        self.entries.get(ix.at())
-    }
-
-    /// The entry with an id.
-    #[must_use]
-    pub fn find_entry(&self, id: Id) -> Option<EntryIx> {
-        self.entries.binary_search_by_key(&id, |e| e.id).ok().and_then(|i| u32::try_from(i).ok()).map(EntryIx)
-    }
-
-    /// The rounds of the site.
-    #[must_use]
-    pub fn rounds(&self) -> &Rounds {
-        &self.rounds
-    }
-
-    /// The round one looks from.
-    #[must_use]
-    pub fn present_round(&self) -> Option<&Round> {
-        self.present.and_then(|ix| self.rounds.get(ix))
-    }
-
-    /// What entries say that the site does not bear out.
-    #[must_use]
-    pub fn problems(&self) -> &[Problem] {
-        &self.problems
-    }
-
-    /// Counts of one area.
-    #[must_use]
-    pub fn area_counts(&self, area: u16) -> Counts {
-        self.counts.get(usize::from(area)).copied().unwrap_or_default()
-    }
-
-    /// Counts of the whole site.
-    #[must_use]
-    pub fn counts(&self) -> Counts {
-        let mut total = Counts::default();
-        for counts in &self.counts {
-            total.add(counts);
-        }
-        total
-    }
-
-    /// How far one has come with a head.
-    #[must_use]
-    pub fn status(&self, ix: HeadIx) -> Status {
-        self.heads.get(ix.at()).map_or(Status::Unseen, |h| h.status)
-    }
-
-    /// What follows from what was seen on a head; `None` while nothing was recorded about it.
-    #[must_use]
-    pub fn judgement(&self, ix: HeadIx) -> Option<Judgement> {
-        self.heads.get(ix.at()).and_then(|h| h.judgement)
-    }
-
-    /// What the register alone says of a head: a rating that does not suit the ceiling, a recalled number.
-    #[must_use]
-    pub fn standing(&self, ix: HeadIx) -> Option<Judgement> {
-        let head = self.layout.head(ix)?;
-        let profile = self.profiles.get(&(head.area, head.kind))?;
-        Some(self.judge.standing(*profile))
-    }
-
-    /// Whether an open finding of an earlier round has no answer yet.
-    #[must_use]
-    pub fn has_open_carried(&self, ix: HeadIx) -> bool {
-        self.heads.get(ix.at()).is_some_and(|h| h.carried)
-    }
-
-    /// Whether people disagree on a head and nobody has settled it.
-    #[must_use]
-    pub fn has_disagreement(&self, ix: HeadIx) -> bool {
-        self.heads.get(ix.at()).is_some_and(|h| h.disagreement)
-    }
-
-    /// Heads with a ruling that asks for something, or mended in this round, by index.
-    pub fn ruled(&self) -> impl Iterator<Item = HeadIx> + '_ {
-        self.ruled.iter().copied()
-    }
-
-    /// The standing notices of the present round, in order.
-    pub fn notices(&self) -> impl Iterator<Item = &Entry> + '_ {
-        self.notices.iter().filter(|ix| self.stands(**ix)).filter_map(|ix| self.entry(*ix))
-    }
-
-    /// Heads with an open impairment.
-    pub fn impaired(&self) -> impl Iterator<Item = HeadIx> + '_ {
-        self.impaired.iter().copied()
-    }
-
-    /// Heads whose findings of an earlier round have no answer yet.
-    pub fn open_carried(&self) -> impl Iterator<Item = HeadIx> + '_ {
-        self.open_carried.iter().copied()
-    }
-
-    /// Heads on which people disagree.
-    pub fn disagreeing(&self) -> impl Iterator<Item = HeadIx> + '_ {
-        self.disagreeing.iter().copied()
-    }
-
-    /// The last standing entry of this round that says a head was seen in order.
-    #[must_use]
-    pub fn seen_entry(&self, ix: HeadIx) -> Option<EntryIx> {
-        self.heads.get(ix.at()).and_then(|h| h.seen.some())
-    }
-
-    /// A head's address.
-    #[must_use]
-    pub fn address(&self, ix: HeadIx) -> Option<Address> {
-        let head = self.layout.head(ix)?;
-        let area = self.register.areas.get(usize::from(head.area))?;
-        Some(Address { area: area.id.clone(), spot: head.spot })
-    }
-
-    /// People who wrote entries, in the order of their first.
-    #[must_use]
-    pub fn people(&self) -> &[Arc<str>] {
-        &self.people
     }
 }
 
