@@ -124,6 +124,12 @@ impl State {
         self.notices.iter().filter(|ix| self.stands(**ix)).filter_map(|ix| self.entry(*ix))
     }
 
+    /// The entry of the present round that first said of a head what is an open impairment of it.
+    #[must_use]
+    pub fn impaired_by(&self, ix: HeadIx) -> Option<&Entry> {
+        self.heads.get(ix.at()).and_then(|h| h.impaired).and_then(|e| self.entry(e))
+    }
+
     /// Heads with an open impairment.
     pub fn impaired(&self) -> impl Iterator<Item = HeadIx> + '_ {
         self.impaired.iter().copied()

@@ -44,8 +44,7 @@ pub fn impairs(finding: &Finding) -> bool {
 /// The entry of the present round that first said of a head that it is impaired.
 #[must_use]
 pub fn entered(state: &State, head: HeadIx) -> Option<&Entry> {
-    let story = state.story(head);
-    story.findings.iter().filter(|f| impairs(f)).filter_map(|f| state.entry(f.entry)).min_by_key(|e| e.at)
+    state.impaired_by(head)
 }
 
 /// The heads with an open impairment.
@@ -76,10 +75,10 @@ pub fn covers(entry: &Entry, notice: &Notice, at: &Address, found: Id) -> bool {
 /// What somebody was told of these impairments by these notices.
 #[must_use]
 pub fn told<'s>(who: &str, open: &[Impaired<'_>], log: &[(&'s Entry, &'s Notice)]) -> Told<'s> {
-    let mine = || log.iter().filter(|(_, n)| is_to(n, who));
-    let covered = |i: &Impaired<'_>| mine().any(|(e, n)| covers(e, n, &i.at, i.entry.id));
+    let mine: Vec<_> = log.iter().filter(|(_, n)| is_to(n, who)).collect();
+    let covered = |i: &Impaired<'_>| mine.iter().any(|(e, n)| covers(e, n, &i.at, i.entry.id));
     let missing: Vec<HeadIx> = open.iter().filter(|i| !covered(i)).map(|i| i.head).collect();
-    match (mine().next_back(), missing.as_slice()) {
+    match (mine.last(), missing.as_slice()) {
         (Some((entry, notice)), []) if !open.is_empty() => Told::All(entry, notice),
         (_, [head, more @ ..]) if missing.len() < open.len() => Told::Some(*head, more.len()),
         _ => Told::None,

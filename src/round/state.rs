@@ -82,7 +82,7 @@ pub struct HeadNow {
     /// A finding of this round was mended in this round.
     pub(super) mended: bool,
     /// An impairment is open on it, whichever finding its ruling turns on.
-    pub(super) impaired: bool,
+    pub(super) impaired: Option<EntryIx>,
     /// An impairment of an earlier round has no answer in this one.
     pub(super) impaired_before: bool,
     /// Whether the head is in its area's counts yet.
@@ -100,7 +100,7 @@ impl Default for HeadNow {
             carried: false,
             disagreement: false,
             mended: false,
-            impaired: false,
+            impaired: None,
             impaired_before: false,
             counted: false,
         }
@@ -517,7 +517,7 @@ impl State {
                 }
             }
         }
-        counts.impaired = usize::from(now.impaired);
+        counts.impaired = usize::from(now.impaired.is_some());
         counts.impaired_before = usize::from(now.impaired_before);
         counts.carried = usize::from(now.carried);
         counts.disagreements = usize::from(now.disagreement);

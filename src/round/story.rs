@@ -99,7 +99,7 @@ pub(super) struct Worked {
     pub(super) carried: bool,
     pub(super) disagreement: bool,
     pub(super) mended: bool,
-    pub(super) impaired: bool,
+    pub(super) impaired: Option<EntryIx>,
     pub(super) impaired_before: bool,
 }
 
@@ -387,7 +387,12 @@ impl State {
             carried: matches!(status, Status::Seen | Status::Unseen)
                 && story.carried.iter().any(|c| c.answer == Answer::Open),
             disagreement: self.disagree(ix, &story),
-            impaired: story.findings.iter().any(notices::impairs),
+            impaired: story
+                .findings
+                .iter()
+                .filter(|f| notices::impairs(f))
+                .map(|f| f.entry)
+                .min_by_key(|ix| self.entry(*ix).map(|e| e.at)),
             impaired_before: story.carried.iter().any(|c| c.answer == Answer::Open && self.impaired_once(ix, c.last)),
             mended: story.findings.iter().any(|f| matches!(f.fate, Fate::Mended(_))),
         }
