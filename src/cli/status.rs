@@ -57,12 +57,12 @@ pub fn run(it: &Status, session: &mut Session<'_, '_>) -> Done {
 
 /// Whether anything is left to do.
 fn asks_for_something(row: &StatusRow) -> bool {
-    row.unseen > 0
-        || row.unsure > 0
-        || row.carried > 0
-        || row.disagreements > 0
-        || row.advisory > 0
-        || Ruling::ALL.iter().zip(row.rulings.0).any(|(r, n)| *r > Ruling::Keep && n > 0)
+    row.tally.unseen > 0
+        || row.tally.unsure > 0
+        || row.tally.carried > 0
+        || row.tally.disagreements > 0
+        || row.tally.advisory > 0
+        || Ruling::ALL.iter().zip(row.tally.rulings.0).any(|(r, n)| *r > Ruling::Keep && n > 0)
 }
 
 fn one(row: &StatusRow, session: &mut Session<'_, '_>) -> std::io::Result<()> {
@@ -90,26 +90,26 @@ fn one(row: &StatusRow, session: &mut Session<'_, '_>) -> std::io::Result<()> {
         .areas
         .iter()
         .map(|a| {
-            let n = [a.heads, a.seen, a.unreached, a.unsure, a.unseen];
-            line(a.area.as_str(), &a.name, n, &ruling_words(&a.rulings.0, a.advisory))
+            let n = [a.tally.heads, a.tally.seen, a.tally.unreached, a.tally.unsure, a.tally.unseen];
+            line(a.area.as_str(), &a.name, n, &ruling_words(&a.tally.rulings.0, a.tally.advisory))
         })
         .collect();
-    let n = [row.heads, row.seen, row.unreached, row.unsure, row.unseen];
-    cells.push(line("", "All", n, &ruling_words(&row.rulings.0, row.advisory)));
+    let n = [row.tally.heads, row.tally.seen, row.tally.unreached, row.tally.unsure, row.tally.unseen];
+    cells.push(line("", "All", n, &ruling_words(&row.tally.rulings.0, row.tally.advisory)));
     session.say_text(&table::aligned(&head, &cells))?;
     for (n, one, many) in [
-        (row.impairments, "head has an open impairment", "heads have an open impairment"),
+        (row.tally.impairments, "head has an open impairment", "heads have an open impairment"),
         (
-            row.impairments_before,
+            row.tally.impairments_before,
             "head has an impairment of an earlier round that nobody has looked at since",
             "heads have impairments of an earlier round that nobody has looked at since",
         ),
         (
-            row.carried,
+            row.tally.carried,
             "head has a finding of an earlier round without an answer",
             "heads have findings of an earlier round without an answer",
         ),
-        (row.disagreements, "disagreement is open", "disagreements are open"),
+        (row.tally.disagreements, "disagreement is open", "disagreements are open"),
     ] {
         if n > 0 {
             session.say(&format!("{n} {}", if n == 1 { one } else { many }))?;

@@ -18,13 +18,9 @@ impl Serialize for ByRuling {
     }
 }
 
-/// How far the present round has come in one area.
+/// What is counted of an area and of a site alike.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct AreaStatus {
-    /// The area.
-    pub area: AreaId,
-    /// Its name for people.
-    pub name: String,
+pub struct Tally {
     /// Heads that are there.
     pub heads: usize,
     /// Looked at and judged.
@@ -49,6 +45,36 @@ pub struct AreaStatus {
     pub impairments_before: usize,
 }
 
+impl From<Counts> for Tally {
+    fn from(counts: Counts) -> Self {
+        Self {
+            heads: counts.heads,
+            seen: counts.seen,
+            unreached: counts.unreached,
+            unseen: counts.unseen,
+            unsure: counts.unsure,
+            rulings: ByRuling(counts.rulings),
+            advisory: counts.advisory,
+            carried: counts.carried,
+            disagreements: counts.disagreements,
+            impairments: counts.impaired,
+            impairments_before: counts.impaired_before,
+        }
+    }
+}
+
+/// How far the present round has come in one area.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct AreaStatus {
+    /// The area.
+    pub area: AreaId,
+    /// Its name for people.
+    pub name: String,
+    /// What was counted.
+    #[serde(flatten)]
+    pub tally: Tally,
+}
+
 /// How far the present round has come at a site.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct StatusRow {
@@ -61,28 +87,9 @@ pub struct StatusRow {
     pub round: Option<String>,
     /// The round's day.
     pub date: Option<NaiveDate>,
-    /// Heads that are there.
-    pub heads: usize,
-    /// Looked at and judged.
-    pub seen: usize,
-    /// Not reached, with a reason.
-    pub unreached: usize,
-    /// Without any record.
-    pub unseen: usize,
-    /// In sight but not judged.
-    pub unsure: usize,
-    /// Heads by ruling, those of `advisory` left out.
-    pub rulings: ByRuling,
-    /// Heads with a ruling above keep that only advisory findings ask for.
-    pub advisory: usize,
-    /// Heads with a finding of an earlier round that has no answer yet.
-    pub carried: usize,
-    /// Heads on which people disagree.
-    pub disagreements: usize,
-    /// Heads with an open impairment.
-    pub impairments: usize,
-    /// Heads with an impairment of an earlier round that nobody has answered in this one.
-    pub impairments_before: usize,
+    /// What was counted.
+    #[serde(flatten)]
+    pub tally: Tally,
     /// Whether the round is signed.
     pub signed: bool,
     /// Who signed it.
@@ -108,17 +115,7 @@ pub fn status(state: &State, file: Option<&str>) -> StatusRow {
         site: state.register().site.name.clone(),
         round: round.map(|r| r.name.to_string()),
         date: round.map(Round::date),
-        heads: counts.heads,
-        seen: counts.seen,
-        unreached: counts.unreached,
-        unseen: counts.unseen,
-        unsure: counts.unsure,
-        rulings: ByRuling(counts.rulings),
-        advisory: counts.advisory,
-        carried: counts.carried,
-        disagreements: counts.disagreements,
-        impairments: counts.impaired,
-        impairments_before: counts.impaired_before,
+        tally: counts.into(),
         signed: round.is_some_and(Round::is_signed),
         signed_by: round.and_then(|r| r.signoff.as_ref()).map(|(_, s)| s.name.clone()),
         areas,
@@ -126,19 +123,5 @@ pub fn status(state: &State, file: Option<&str>) -> StatusRow {
 }
 
 fn area_status(counts: &Counts, area: &crate::trade::register::Area) -> AreaStatus {
-    AreaStatus {
-        area: area.id.clone(),
-        name: area.name.clone(),
-        heads: counts.heads,
-        seen: counts.seen,
-        unreached: counts.unreached,
-        unseen: counts.unseen,
-        unsure: counts.unsure,
-        rulings: ByRuling(counts.rulings),
-        advisory: counts.advisory,
-        carried: counts.carried,
-        disagreements: counts.disagreements,
-        impairments: counts.impaired,
-        impairments_before: counts.impaired_before,
-    }
+    AreaStatus { area: area.id.clone(), name: area.name.clone(), tally: (*counts).into() }
 }
