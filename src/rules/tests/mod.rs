@@ -8,6 +8,7 @@ mod marks;
 mod mutation;
 mod rows;
 mod shown;
+mod situations;
 
 use std::sync::Arc;
 
