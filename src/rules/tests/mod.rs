@@ -2,6 +2,7 @@
 
 mod calls;
 mod extending;
+mod editions;
 mod findings;
 mod laws;
 mod marks;
