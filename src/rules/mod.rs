@@ -4,8 +4,10 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod builtin;
+pub mod editions_of;
 pub mod explain;
 pub mod facts;
+pub mod grid;
 pub mod judge;
 mod lint;
 pub mod load;
