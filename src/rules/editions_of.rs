@@ -82,7 +82,8 @@ impl InSet {
             said.push(match case.ruling {
                 None => format!("It has no words for the first case ({}).", case.see),
                 Some(ruling) => {
-                    let by = if case.rules.is_empty() { String::new() } else { format!(", by {}", case.rules.join(", ")) };
+                    let by =
+                        if case.rules.is_empty() { String::new() } else { format!(", by {}", case.rules.join(", ")) };
                     format!("The first case ({}) is {} there{by}.", case.see, ruling_words(ruling, case.class))
                 }
             });

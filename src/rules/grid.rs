@@ -232,9 +232,8 @@ fn changes(untold: Untold, conds: &[&Cond], asked: &Asked) -> Vec<Change> {
             }
             // Settings may come together: every choice of groups but none of them, as long as those are few.
             let bits: Vec<u16> = groups.into_iter().map(|(_, bit)| bit).collect();
-            let together = |n: usize| {
-                bits.iter().enumerate().filter(|(i, _)| n >> i & 1 == 1).fold(0, |all, (_, bit)| all | bit)
-            };
+            let together =
+                |n: usize| bits.iter().enumerate().filter(|(i, _)| n >> i & 1 == 1).fold(0, |all, (_, bit)| all | bit);
             match bits.len() {
                 n @ 0..=MOST_GROUPS => (1..1usize << n).map(|n| Change::Settings(together(n))).collect(),
                 _ => bits.iter().copied().chain([u16::MAX]).map(Change::Settings).collect(),

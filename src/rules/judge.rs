@@ -89,17 +89,10 @@ impl Judge {
         self.remember(facts)
     }
 
-<<<<<<< HEAD
-    /// The facts of a head of this kind in this area, with the recalls of the set and of the site.
-    #[must_use]
-    pub fn facts(&self, kind: &Kind, area: &Area) -> Facts {
-        Facts::of(kind, area, self.recalled(kind))
-=======
     /// What rules may ask about a head of this kind in this area.
     #[must_use]
     pub fn facts(&self, kind: &Kind, area: &Area) -> Facts {
         Facts::of(kind, area, self.set.ceiling(kind, area), self.recalled(kind))
->>>>>>> main
     }
 
     /// The profile of facts.

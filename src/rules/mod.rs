@@ -5,8 +5,8 @@
 
 pub mod age;
 pub mod builtin;
-pub mod editions_of;
 pub mod duties;
+pub mod editions_of;
 pub mod explain;
 pub mod facts;
 pub mod grid;
