@@ -6,8 +6,10 @@
 pub mod age;
 pub mod builtin;
 pub mod duties;
+pub mod editions_of;
 pub mod explain;
 pub mod facts;
+pub mod grid;
 pub mod judge;
 mod lint;
 mod lint_rows;
