@@ -148,7 +148,7 @@ fn item(text: &mut String, body: &str) {
 }
 
 /// Writes words wrapped to [`WIDTH`] columns; widths are those of a terminal.
-fn wrap(text: &mut String, body: &str, first: &str, rest: &str) {
+pub(super) fn wrap(text: &mut String, body: &str, first: &str, rest: &str) {
     let width = unicode_width::UnicodeWidthStr::width;
     let mut line = first.to_owned();
     let mut empty = true;

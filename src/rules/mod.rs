@@ -4,6 +4,7 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod builtin;
+pub mod compare;
 pub mod explain;
 pub mod facts;
 pub mod judge;
