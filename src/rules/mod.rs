@@ -5,9 +5,12 @@
 
 pub mod age;
 pub mod builtin;
+pub mod compare;
 pub mod duties;
+pub mod editions_of;
 pub mod explain;
 pub mod facts;
+pub mod grid;
 pub mod judge;
 mod lint;
 mod lint_rows;
@@ -20,6 +23,7 @@ mod load_words;
 pub mod mixed;
 pub mod model;
 pub mod show;
+pub mod show_duties;
 mod table;
 
 #[cfg(test)]
