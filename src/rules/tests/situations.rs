@@ -181,7 +181,9 @@ fn at_least_seventy_five_situations_name_source_clause_and_mark_for_every_set() 
     for section in ["ages"] {
         for row in table.rows(section) {
             let Value::Map(items) = &row.value else { panic!("a mapping") };
-            used.extend(items.iter().filter_map(|(_, v)| v.text()).filter_map(|t| t.split_once(" by ")).map(|(_, by)| by));
+            used.extend(
+                items.iter().filter_map(|(_, v)| v.text()).filter_map(|t| t.split_once(" by ")).map(|(_, by)| by),
+            );
         }
     }
     let unused: Vec<&String> = origins.keys().filter(|word| !used.contains(&word.as_str())).collect();
