@@ -24,7 +24,7 @@ use crate::trade::register::Area;
 const SETS: [&str; 5] = ["nfpa25-2023", "nfpa25-2020", "nfpa25-2017", "nfpa25-2014", "en12845"];
 
 /// The sets that follow one text or the other, for tables in which editions agree.
-const GROUPS: [(&str, &[&str]); 2] = [("nfpa", &SETS.split_at(4).0), ("en12845", &["en12845"])];
+const GROUPS: [(&str, &[&str]); 2] = [("nfpa", SETS.split_at(4).0), ("en12845", &["en12845"])];
 
 /// A published source of the table.
 struct Origin {
