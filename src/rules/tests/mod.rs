@@ -7,6 +7,7 @@ mod findings;
 mod laws;
 mod marks;
 mod mutation;
+mod mutation_ages;
 mod rows;
 mod shown;
 
