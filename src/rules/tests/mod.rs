@@ -3,6 +3,7 @@
 mod calls;
 mod compare;
 mod extending;
+mod editions;
 mod findings;
 mod laws;
 mod marks;
@@ -10,6 +11,7 @@ mod mutation;
 mod mutation_ages;
 mod rows;
 mod shown;
+mod situations;
 
 use std::sync::Arc;
 
