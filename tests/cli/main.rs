@@ -9,6 +9,7 @@
     missing_docs
 )]
 
+mod adopted;
 mod begin;
 mod check;
 mod demo;
