@@ -153,6 +153,10 @@ fn words_that_a_set_does_not_know_are_told_and_count_as_not_judged() {
     warning[register-changed]: the register was changed by hand, or damaged, after line 23 was written
     --> moss.site.yaml:1:1
      = help: if nobody edited it, compare it with a copy of the file
+
+    warning[begun-under]: round '2026' was begun under 'nfpa25-2023' and is judged by 'stricter', which the site names now
+    --> moss.site.yaml
+     = help: begin it anew ('headround begin --round 2026') before it is signed, or name 'nfpa25-2023' in the register again
     ");
     assert_snapshot!(place.run(&["rulings", "@moss.site.yaml", "--rules", "nfpa25-2023"]), @r"
     exit 0
@@ -166,6 +170,10 @@ fn words_that_a_set_does_not_know_are_told_and_count_as_not_judged() {
     warning[register-changed]: the register was changed by hand, or damaged, after line 23 was written
     --> moss.site.yaml:1:1
      = help: if nobody edited it, compare it with a copy of the file
+
+    warning[begun-under]: round '2026' was begun under 'nfpa25-2023' and is judged by 'stricter', which the site names now
+    --> moss.site.yaml
+     = help: begin it anew ('headround begin --round 2026') before it is signed, or name 'nfpa25-2023' in the register again
     warning[does-not-fit]: entry 01KZZZZZZZ0000000000000001: 'moss' is no sign of the rule set; known: leak, corrosion, damage, fluid-loss, loading, paint, turned, blocked, cover, strap, hung, guard, wrong-rating, recalled, missing, ceiling-rating, recall-list, concealed-space, unsure, mixed
     --> moss.site.yaml
      = help: 'hall/1.3' counts as not judged under 'nfpa25-2023'
