@@ -9,6 +9,7 @@
     missing_docs
 )]
 
+mod adopted;
 mod begin;
 mod check;
 mod demo;
@@ -19,7 +20,9 @@ mod new;
 mod program;
 mod report;
 mod rules;
+mod rules_diff;
 mod rulings;
+mod rulings_against;
 mod signoff;
 mod status;
 mod support;
