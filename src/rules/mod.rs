@@ -14,6 +14,7 @@ mod load_rule;
 mod load_words;
 pub mod mixed;
 pub mod model;
+pub mod schema;
 pub mod show;
 mod table;
 

@@ -4,6 +4,7 @@
 mod check;
 mod explain;
 mod list;
+mod schema;
 mod show;
 
 use std::path::PathBuf;
@@ -61,6 +62,9 @@ pub enum What {
         #[arg(required = true, value_name = "FILE", value_hint = ValueHint::FilePath)]
         files: Vec<PathBuf>,
     },
+    /// Print the JSON Schema of rule files, by which editors complete and check them
+    #[command(after_help = schema::HELP)]
+    Schema,
 }
 
 /// Does it.
@@ -70,6 +74,7 @@ pub fn run(it: &Rules, session: &mut Session<'_, '_>) -> Done {
         What::Show { name } => show::run(name, session),
         What::Explain { rule, set } => explain::run(rule, set, session),
         What::Check { files } => check::run(files, session),
+        What::Schema => schema::run(session),
     }
 }
 
