@@ -3,13 +3,18 @@
 
 #![deny(clippy::disallowed_methods)]
 
+pub mod age;
 pub mod builtin;
+pub mod duties;
 pub mod explain;
 pub mod facts;
 pub mod judge;
 mod lint;
+mod lint_rows;
 pub mod load;
+mod load_amend;
 mod load_duties;
+mod load_rows;
 mod load_rule;
 mod load_words;
 pub mod mixed;
