@@ -11,7 +11,8 @@ use std::sync::Arc;
 use serde_json::{Map, Value, json};
 
 use self::forms::{
-    basis, described, join, listed, mark, object, offered, one_of, refer, refer_as, section, text, truth, word, words,
+    basis, described, join, listed, mark, object, offered, one_of, refer, refer_as, section, some_of, text, truth,
+    word, words,
 };
 use super::load::{FORMAT, SIGN_KEYS};
 use super::model::{Class, RuleSet, Ruling, Seen};
@@ -28,23 +29,13 @@ pub fn schema(sets: &[Arc<RuleSet>]) -> Value {
         ("format", json!({"description": "The file's format; the first thing in every rule file.", "const": FORMAT})),
         ("name", word("The word by which a site file names the set; the file is called NAME.yaml.")),
         ("title", text("One line for people.")),
-        (
-            "edition",
-            text(
-                "The edition that the set follows. A set that extends another follows its edition \
-unless it says otherwise.",
-            ),
-        ),
+        ("edition", text("The edition that the set follows; left out: that of the set it extends.")),
         ("extends", offered("The set whose rules, words and duties this one takes over.", &known.sets)),
         ("drop", listed("Rules of the extended set that are left out.", &refer("rule-word"))),
         ("cautions", listed("Sentences to show beside the set; added to inherited ones.", &text(""))),
         (
             "parts",
-            section(
-                "Parts of a head, in the order of their digits on the walk; \
-at most 16.",
-                part_or_extent("part"),
-            ),
+            section("Parts of a head, in the order of their digits on the walk; at most 16.", part_or_extent("part")),
         ),
         ("extents", section("How much is seen, least first; at most 8.", part_or_extent("extent"))),
         ("signs", section("What an eye sees, or the register tells.", refer("sign"))),
@@ -86,7 +77,9 @@ at most 16.",
             "$defs": defs,
             "if": {"required": ["extends"]},
             "else": {"required": ["edition", "parts", "extents", "signs", "rules"]},
-            "dependentRequired": {"drop": ["extends"], "amend": ["extends"]},
+            "dependentRequired": {
+                "drop": ["extends"], "drop_rows": ["extends"], "amend": ["extends"], "settle": ["extends"],
+            },
         }),
     );
     it
@@ -141,6 +134,15 @@ fn part_or_extent(key: &'static str) -> Value {
     )
 }
 
+/// By what a sign is known.
+const SEEN: &str = "By what it is known. eye (the default): entered on the walk. register: follows from the register \
+    alone. doubt: a head that could not be judged; a set has exactly one such sign. compartment: follows from the \
+    kinds in one compartment.";
+
+/// What is so where no rule decides.
+const OTHERWISE: &str = "keep: where no rule decides there is nothing to say. Only for what follows from register or \
+    compartment.";
+
 fn sign(known: &Known) -> Value {
     let letters: Vec<String> = SIGN_KEYS.chars().map(String::from).collect();
     let extent = refer("extent-word");
@@ -156,38 +158,31 @@ fn sign(known: &Known) -> Value {
             ("name", text("The name for people.")),
             ("hint", text("What the eye sees, in a few words.")),
             ("key", one_of("Its letter on the walk; without one it is reached by the menu.", &letters)),
-            ("parts", listed("Parts it can be seen on; one alone is not asked.", &refer("part-word"))),
+            ("parts", some_of("Parts it can be seen on; one alone is not asked.", &refer("part-word"))),
             (
                 "extents",
                 described(
-                    "Extents it can have, as a list or with what each means for this sign; one alone is \
-not asked.",
+                    "Extents it can have, as a list or with what each means for this sign; one alone is not asked.",
                     json!({"anyOf": [
                         extent,
                         {"type": "array", "items": extent, "minItems": 1},
-                        {"type": "object", "properties": meanings, "propertyNames": word(""), "additionalProperties": text(""), "minProperties": 1},
+                        {
+                            "type": "object",
+                            "properties": meanings,
+                            "propertyNames": word(""),
+                            "additionalProperties": text(""),
+                            "minProperties": 1,
+                        },
                     ]}),
                 ),
             ),
             ("asks_origin", truth("Whether the walk asks who applied a finish.")),
             ("asks_clearance", truth("Whether a measured clearance belongs to it.")),
-            (
-                "seen",
-                one_of(
-                    "By what it is known. eye: entered on the walk. register: follows from the register \
-alone. doubt: a head that could not be judged; a set has exactly one such sign. \
-compartment: follows from the kinds in one compartment.",
-                    &words(Seen::ALL, |s| s.as_str()),
-                ),
-            ),
-            (
-                "otherwise",
-                json!({"description": "keep: where no rule decides there is nothing to say. Only for what follows from \
-register or compartment.", "const": "keep"}),
-            ),
+            ("seen", one_of(SEEN, &words(Seen::ALL, |s| s.as_str()))),
+            ("otherwise", json!({"description": OTHERWISE, "const": "keep"})),
         ],
     );
-    let by_itself = [Seen::Register, Seen::Doubt, Seen::Compartment].map(Seen::as_str);
+    let by_itself = [Seen::Register, Seen::Doubt, Seen::Compartment];
     let single = json!({"not": {"anyOf": [{"type": "array", "minItems": 2}, {"type": "object", "minProperties": 2}]}});
     let no = json!({"enum": [false, "false"]});
     join(
@@ -195,11 +190,13 @@ register or compartment.", "const": "keep"}),
         json!({"allOf": [
             {
                 "if": {"required": ["seen"], "properties": {"seen": {"enum": by_itself}}},
-                "then": {"properties": {"key": false, "parts": single, "extents": single, "asks_origin": no, "asks_clearance": no}},
+                "then": {"properties": {
+                    "key": false, "parts": single, "extents": single, "asks_origin": no, "asks_clearance": no,
+                }},
             },
             {
                 "if": {"required": ["otherwise"]},
-                "then": {"required": ["seen"], "properties": {"seen": {"enum": [Seen::Register.as_str(), Seen::Compartment.as_str()]}}},
+                "then": {"required": ["seen"], "properties": {"seen": {"enum": [Seen::Register, Seen::Compartment]}}},
             },
         ]}),
     );
@@ -273,7 +270,7 @@ fn amendment() -> Value {
     let mut unless = refer("unless");
     unless = json!({"anyOf": [unless, {"const": NONE}]});
     let mut fields = vec![
-        ("rules", listed("The inherited rules that are changed.", &refer("rule-word"))),
+        ("rules", some_of("The inherited rules that are changed.", &refer("rule-word"))),
         ("when", refer("when")),
         ("unless", described("Takes the place of the whole condition; none takes it away.", unless)),
         ("over", over()),

@@ -3,7 +3,9 @@
 use serde_json::{Value, json};
 
 use super::Known;
-use super::forms::{WORD, join, listed, object, offered, one_of, pattern, refer, refer_as, text, truth, words};
+use super::forms::{
+    WORD, join, listed, object, offered, one_of, pattern, refer, refer_as, some_of, text, truth, words,
+};
 use crate::rules::facts::Field;
 use crate::rules::model::Ruling;
 use crate::trade::kind::Applied;
@@ -23,7 +25,7 @@ fn values(about: &str, words: &[&str]) -> Value {
         .collect();
     let item =
         if is_truth(words) { truth("") } else { json!({"anyOf": [{"enum": words}, pattern("", &ranges.join("|"))]}) };
-    listed(about, &item)
+    some_of(about, &item)
 }
 
 /// A word that a set declares, or a range of them.
@@ -78,15 +80,15 @@ pub(super) fn facts() -> Vec<(&'static str, Value)> {
 
 fn seen_on() -> Vec<(&'static str, Value)> {
     vec![
-        ("part", listed("Where it is seen.", &refer("part-range"))),
-        ("extent", listed("How much is seen; ranges such as trace..light.", &refer("extent-range"))),
+        ("part", some_of("Where it is seen.", &refer("part-range"))),
+        ("extent", some_of("How much is seen; ranges such as trace..light.", &refer("extent-range"))),
         ("origin", values("Who applied a finish; only for signs that ask.", &words(Applied::ALL, |a| a.as_str()))),
     ]
 }
 
 fn when() -> Value {
     let mut fields =
-        vec![("sign", listed("The signs it is about; any: every sign that an eye sees.", &refer("sign-or-any")))];
+        vec![("sign", some_of("The signs it is about; any: every sign that an eye sees.", &refer("sign-or-any")))];
     fields.extend(seen_on());
     fields.extend(make_up());
     object("Conditions that must all hold.", &["sign"], fields)

@@ -4,8 +4,10 @@ use serde_json::{Value, json};
 
 use super::conditions::{facts, make_up, one_end};
 use super::forms::{
-    BASIS, basis, described, join, listed, object, one_of, pattern, refer, section, text, truth, word, words,
+    BASIS, basis, described, join, listed, object, one_of, pattern, refer, section, some_of, text, truth, word, words,
 };
+use crate::rules::duties::{Act, CabinetMatter, Counts, Hazard, SampleMatter, Since};
+use crate::rules::load_amend::Section;
 use crate::rules::model::Class;
 use crate::trade::class::Class as RatingClass;
 use crate::trade::kind::Style;
@@ -18,9 +20,14 @@ fn span(about: &str) -> Value {
     pattern(about, "[0-9]+ (?:years?|months?)")
 }
 
-/// A whole number, quoted or not.
-fn whole(about: &str, least: u32, most: u32) -> Value {
-    described(about, json!({"type": ["integer", "string"], "minimum": least, "maximum": most, "pattern": "^[0-9]+$"}))
+/// A span of time longer than nothing.
+fn interval(about: &str) -> Value {
+    pattern(about, "[1-9][0-9]* (?:years?|months?)")
+}
+
+/// A number of heads, quoted or not.
+fn heads(about: &str) -> Value {
+    described(about, json!({"type": ["integer", "string"], "minimum": 0, "maximum": 10_000_000, "pattern": "^[0-9]+$"}))
 }
 
 fn temperature(about: &str) -> Value {
@@ -36,7 +43,7 @@ fn years(about: &str, open: bool) -> Value {
     };
     described(
         about,
-        json!({"type": ["integer", "string"], "minimum": 1870, "maximum": 2200, "pattern": format!("^(?:{form})$")}),
+        json!({"type": ["integer", "string"], "minimum": 1800, "maximum": 2200, "pattern": format!("^(?:{form})$")}),
     )
 }
 
@@ -49,60 +56,30 @@ fn row(about: &str, required: &[&str], mut fields: Vec<(&str, Value)>) -> Value 
 
 /// The duties' keys at the top of a file.
 pub(super) fn sections() -> Vec<(&'static str, Value)> {
+    let sections = words(Section::ALL, |s| s.as_str());
     vec![
         (
             "ages",
             section(
-                "When heads are due for a test of a sample, or for replacement. All rows that hold \
-apply; the earliest date counts.",
+                "When heads are due for test or replacement. All rows that hold apply; the earliest counts.",
                 refer("age"),
             ),
         ),
-        (
-            "samples",
-            section(
-                "How many heads a sample has. Several readings may stand; \
-exactly one rules.",
-                sample(),
-            ),
-        ),
+        ("samples", section("How many heads a sample has; of several readings exactly one rules.", sample())),
         ("sample_rules", section("What may be drawn for a sample, and what follows from it.", sample_rule())),
-        (
-            "limits",
-            section(
-                "What a head must do in the operating test; every head has \
-exactly one row.",
-                limit(),
-            ),
-        ),
-        (
-            "stock",
-            section(
-                "How many spare heads are held. Several readings may stand; \
-exactly one rules.",
-                stock(),
-            ),
-        ),
+        ("limits", section("What a head must do in the operating test; every head has one row.", limit())),
+        ("stock", section("How many spares are held; of several readings exactly one rules for a hazard.", stock())),
         ("cabinet", section("Duties of the cabinet of spare heads.", cabinet())),
         ("cleaning", cleaning()),
         ("suitability", suitability()),
         ("visits", section("What is due again and again.", visit())),
-        (
-            "drop_duties",
-            listed("Inherited rows of ages, samples, limits, stock and visits that are left out.", &word("")),
-        ),
+        ("fresh", listed("Sections that take nothing from the extended set.", &one_of("", &sections))),
+        ("drop_rows", listed("Inherited ages, samples, limits, stock and visits that are left out.", &word(""))),
         ("clearances", section("The distance to keep clear below the deflector, by style.", clearance())),
         ("classes", section("What the classes of findings mean.", class())),
         ("unreached", section("What coded reasons for not reaching a head mean.", excuse())),
         ("impairment", impairment()),
-        (
-            "recalled",
-            section(
-                "Recalled identification numbers to look out for; added to \
-inherited ones.",
-                recall(),
-            ),
-        ),
+        ("recalled", section("Recalled identification numbers; added to inherited ones.", recall())),
         (
             "retention",
             section(
@@ -115,21 +92,18 @@ inherited ones.",
 
 /// Definitions that the duties share.
 pub(super) fn defs() -> Vec<(&'static str, Value)> {
-    let mut where_ = make_up();
-    where_.push(("made", years("Years made; an end that is left out is open, as in ..1919.", true)));
-    let mut some = object("Conditions that must not all hold together.", &[], where_.clone());
+    let about = "Conditions that must all hold; left out: every head.";
+    let mut aged = make_up();
+    aged.push(("made", years("Years made; an end that is left out is open, as in ..1919.", true)));
+    let mut now = make_up();
+    now.push(("made", Value::Bool(false)));
+    let mut some = object("Conditions that must not all hold together.", &[], make_up());
     join(&mut some, json!({"minProperties": 1}));
     vec![
-        (
-            "heads",
-            object(
-                "Conditions on a head's make-up, surroundings and year that \
-must all hold.",
-                &[],
-                where_,
-            ),
-        ),
-        ("no-heads", some),
+        ("aged-heads", object(about, &[], aged)),
+        // A limit has no years; the key is named so that the refusal is about it.
+        ("heads", object(about, &[], now)),
+        ("some-heads", some),
         ("age", age()),
         ("age-case", age_case()),
     ]
@@ -154,17 +128,20 @@ fn age() -> Value {
         vec![
             ("age", word("Its word; a row of an inherited word takes its place.")),
             title(),
-            ("when", refer("heads")),
-            ("unless", refer("no-heads")),
+            ("when", refer("aged-heads")),
+            ("unless", refer("some-heads")),
             over(),
-            ("from", one_of("From when the age counts: service (the default), or made.", &["service", "made"])),
+            (
+                "from",
+                one_of("From when the age counts: service (the default), or made.", &words(Since::ALL, |s| s.as_str())),
+            ),
             ("first", span("The age at which it is due first; 0 years: at once.")),
-            ("then", span("The interval after that; left out: once.")),
+            ("then", interval("The interval after that; left out: once.")),
             (
                 "act",
                 one_of(
                     "test: test a sample of the heads, or replace them. replace: replace them.",
-                    &["test", "replace"],
+                    &words(Act::ALL, |a| a.as_str()),
                 ),
             ),
             because(),
@@ -194,12 +171,12 @@ fn age_case() -> Value {
     it
 }
 
-fn steps(about: &str, fields: Vec<(&str, Value)>, required: &[&str]) -> Value {
-    described(about, json!({"type": "array", "minItems": 1, "items": object("", required, fields)}))
+fn steps(about: &str, step: Value) -> Value {
+    described(about, json!({"type": "array", "minItems": 1, "items": step}))
 }
 
 fn from() -> (&'static str, Value) {
-    ("from", whole("From so many heads on.", 0, 10_000_000))
+    ("from", heads("From so many heads on."))
 }
 
 fn reading() -> (&'static str, Value) {
@@ -211,18 +188,30 @@ fn rules() -> (&'static str, Value) {
 }
 
 fn hazard() -> (&'static str, Value) {
-    ("hazard", one_of("The hazard it is for; left out: any.", &["any", "light", "ordinary", "high"]))
+    ("hazard", one_of("The hazard it is for; left out: any.", &words(Hazard::ALL, |h| h.as_str())))
 }
 
+/// What is counted.
+const COUNTS: &str = "lot: the heads that the sample stands for. site: all heads installed. kind: each kind by itself.";
+
 fn sample() -> Value {
-    let step = vec![
+    let counts = words(Counts::ALL, |c| c.as_str());
+    let fields = vec![
         from(),
-        ("least", whole("At least so many heads.", 0, 10_000_000)),
+        ("least", heads("At least so many heads.")),
         (
             "percent",
-            json!({"description": "At least so many of a hundred, rounded up.", "type": ["number", "string"], "minimum": 0, "maximum": 100, "pattern": format!("^{NUMBER}$")}),
+            json!({
+                "description": "At least so many of a hundred, rounded up.",
+                "type": ["number", "string"],
+                "minimum": 0,
+                "maximum": 100,
+                "pattern": format!("^{NUMBER}$"),
+            }),
         ),
     ];
+    let mut step = object("", &["from"], fields);
+    join(&mut step, json!({"anyOf": [{"required": ["least"]}, {"required": ["percent"]}]}));
     row(
         "",
         &["reading", "title", "counts", "steps", "because"],
@@ -230,31 +219,21 @@ fn sample() -> Value {
             reading(),
             title(),
             rules(),
-            (
-                "counts",
-                one_of("lot: the heads that the sample stands for. site: all heads installed.", &["lot", "site"]),
-            ),
+            ("counts", one_of(COUNTS, &counts)),
             hazard(),
-            (
-                "steps",
-                steps(
-                    "From a count of heads on: how many are taken, the greater of number and share.",
-                    step,
-                    &["from"],
-                ),
-            ),
+            ("steps", steps("From a count of heads on: how many are taken, the greater of number and share.", step)),
             because(),
         ],
     )
 }
 
 fn sample_rule() -> Value {
-    let matters = ["visibly-defective", "spare", "replaced-since", "represented-kinds", "failure"];
+    let matters = words(SampleMatter::ALL, |m| m.as_str());
     row(
         "",
-        &["word", "text"],
+        &["about", "text"],
         vec![
-            ("word", one_of("What it is about.", &matters)),
+            ("about", one_of("What it is about.", &matters)),
             ("refuse", truth("Whether such heads may not be drawn.")),
             ("text", text("The duty in words.")),
         ],
@@ -269,7 +248,7 @@ fn limit() -> Value {
             ("limit", word("Its word; a row of an inherited word takes its place.")),
             title(),
             ("when", refer("heads")),
-            ("unless", refer("no-heads")),
+            ("unless", refer("some-heads")),
             over(),
             (
                 "rti",
@@ -292,7 +271,8 @@ fn limit() -> Value {
 }
 
 fn stock() -> Value {
-    let step = vec![from(), ("hold", whole("So many spares.", 0, 10_000_000))];
+    let counts = words(Counts::ALL, |c| c.as_str());
+    let step = object("", &["from", "hold"], vec![from(), ("hold", heads("So many spares."))]);
     row(
         "",
         &["reading", "title", "counts", "steps", "because"],
@@ -300,22 +280,22 @@ fn stock() -> Value {
             reading(),
             title(),
             rules(),
-            ("counts", one_of("site: all heads together. kind: each kind by itself.", &["site", "kind"])),
+            ("counts", one_of(COUNTS, &counts)),
             hazard(),
-            ("steps", steps("From a count of heads on: how many spares are held.", step, &["from", "hold"])),
-            ("per_kind", whole("At least so many of each kind installed.", 0, 10_000_000)),
+            ("steps", steps("From a count of heads on: how many spares are held.", step)),
+            ("per_kind", heads("At least so many of each kind installed.")),
             because(),
         ],
     )
 }
 
 fn cabinet() -> Value {
-    let matters = ["temperature", "place", "wrench", "list", "kinds", "dry-lengths", "refill", "over-age"];
+    let matters = words(CabinetMatter::ALL, |m| m.as_str());
     row(
         "",
-        &["word", "text"],
+        &["about", "text"],
         vec![
-            ("word", one_of("What it is about.", &matters)),
+            ("about", one_of("What it is about.", &matters)),
             ("at_most", temperature("The highest temperature, as in '100 F'.")),
             ("age", span("The age, as in '10 years'.")),
             ("text", text("The duty in words.")),
@@ -326,7 +306,7 @@ fn cabinet() -> Value {
 fn cleaning() -> Value {
     row(
         "How far cleaning may go.",
-        &["may", "never", "limit"],
+        &["limit"],
         vec![
             ("may", listed("What is allowed: sentences.", &text(""))),
             ("never", listed("What never is: sentences.", &text(""))),
@@ -351,7 +331,12 @@ fn suitability() -> Value {
         vec![
             (
                 "ceilings",
-                json!({"description": "Steps by the ceiling's highest temperature, rising.", "type": "array", "minItems": 1, "items": step}),
+                json!({
+                    "description": "Steps by the ceiling's highest temperature, rising.",
+                    "type": "array",
+                    "minItems": 1,
+                    "items": step,
+                }),
             ),
             (
                 "margin",
@@ -370,9 +355,9 @@ fn suitability() -> Value {
 fn visit() -> Value {
     row(
         "",
-        &["word", "text", "every"],
+        &["visit", "text", "every"],
         vec![
-            ("word", word("Its word; a row of an inherited word takes its place.")),
+            ("visit", word("Its word; a row of an inherited word takes its place.")),
             ("text", text("The duty in words.")),
             ("every", span("How often, as in '12 months'.")),
             ("earliest", span("The least time since the last.")),
@@ -386,7 +371,7 @@ fn clearance() -> Value {
         "",
         &["style", "distance", "note"],
         vec![
-            ("style", listed("Styles of head it is for.", &one_of("", &words(Style::ALL, |s| s.as_str())))),
+            ("style", some_of("Styles of head it is for.", &one_of("", &words(Style::ALL, |s| s.as_str())))),
             (
                 "distance",
                 pattern(

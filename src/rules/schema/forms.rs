@@ -36,9 +36,9 @@ pub(super) fn text(about: &str) -> Value {
     described(about, json!({"type": ["string", "number", "boolean"]}))
 }
 
-/// A word of the set's own.
+/// A word of the set's own; digits alone are one too.
 pub(super) fn word(about: &str) -> Value {
-    pattern(about, WORD)
+    described(about, json!({"type": ["string", "integer"], "minimum": 0, "pattern": format!("^{WORD}$")}))
 }
 
 /// Text of a form, from its first character to its last.
@@ -62,8 +62,13 @@ pub(super) fn offered(about: &str, known: &[String]) -> Value {
     described(about, json!({"anyOf": [{"enum": known}, word("")]}))
 }
 
-/// One value standing alone, or a list of them.
+/// One value standing alone, or a list of them; the list may be empty.
 pub(super) fn listed(about: &str, item: &Value) -> Value {
+    described(about, json!({"anyOf": [item, {"type": "array", "items": item}]}))
+}
+
+/// One value standing alone, or a list of one at least.
+pub(super) fn some_of(about: &str, item: &Value) -> Value {
     described(about, json!({"anyOf": [item, {"type": "array", "items": item, "minItems": 1}]}))
 }
 
