@@ -21,6 +21,7 @@ pub mod mixed;
 pub mod model;
 pub mod schema;
 pub mod show;
+pub mod starter;
 mod table;
 
 #[cfg(test)]

@@ -4,6 +4,7 @@
 mod check;
 mod explain;
 mod list;
+mod new;
 mod schema;
 mod show;
 
@@ -28,6 +29,7 @@ Examples:
   headround rules list
   headround rules show nfpa25-2023
   headround rules explain paint-operating-part
+  headround rules new my-company.yaml
   headround rules check my-company.yaml
 
 Your own sets are NAME.yaml files in the folder of --rules-folder or beside a site file.")]
@@ -62,6 +64,8 @@ pub enum What {
         #[arg(required = true, value_name = "FILE", value_hint = ValueHint::FilePath)]
         files: Vec<PathBuf>,
     },
+    /// Make a rule file of your own to start from
+    New(new::New),
     /// Print the JSON Schema of rule files, by which editors complete and check them
     #[command(after_help = schema::HELP)]
     Schema,
@@ -74,6 +78,7 @@ pub fn run(it: &Rules, session: &mut Session<'_, '_>) -> Done {
         What::Show { name } => show::run(name, session),
         What::Explain { rule, set } => explain::run(rule, set, session),
         What::Check { files } => check::run(files, session),
+        What::New(it) => new::run(it, session),
         What::Schema => schema::run(session),
     }
 }

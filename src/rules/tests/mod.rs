@@ -6,6 +6,7 @@ mod laws;
 mod marks;
 mod mutation;
 mod shown;
+mod starter;
 
 use std::sync::Arc;
 
