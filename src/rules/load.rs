@@ -163,6 +163,21 @@ fn read_into(
     if let Some(parent) = parent {
         extend(draft, source, parent, resolve, chain, out);
     }
+    if parent.is_none() {
+        for key in ["amend", "settle", "drop", "fresh", "drop_rows"] {
+            if let Some(node) = top.take(key) {
+                out.push(
+                    Diagnostic::error(
+                        "nothing-inherited",
+                        source,
+                        node.span.clone(),
+                        format!("'{key}' changes what is inherited, and the set extends none"),
+                    )
+                    .help("name the set under 'extends:', or leave this out"),
+                );
+            }
+        }
+    }
     // A set that extends another is of its edition unless it says otherwise.
     let edition = if parent.is_some() { top.text("edition", out) } else { top.need_text("edition", out) };
     if parent.is_some() {

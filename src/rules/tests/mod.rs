@@ -1,10 +1,12 @@
 //! Tests of the rules room as a whole; each part's own small tests stand beside it.
 
 mod calls;
+mod extending;
 mod findings;
 mod laws;
 mod marks;
 mod mutation;
+mod rows;
 mod shown;
 mod starter;
 

@@ -42,7 +42,7 @@ fn the_list_has_a_row_for_every_rule() {
         serde_json::to_value(&rows[0]).expect("json"),
         serde_json::json!({
             "rule": "leak-dried", "signs": ["leak"], "ruling": "replace", "class": "critical",
-            "clause": "5.2.1.1.1(1)", "confidence": "practice", "class_confidence": "C",
+            "clause": "5.2.1.1.1(1)", "confidence": "reading", "class_confidence": "C",
             "title": "The dried run of drops at the water seal",
         })
     );
