@@ -5,9 +5,12 @@
 
 pub mod age;
 pub mod builtin;
+pub mod compare;
 pub mod duties;
+pub mod editions_of;
 pub mod explain;
 pub mod facts;
+pub mod grid;
 pub mod judge;
 mod lint;
 mod lint_rows;
@@ -21,6 +24,7 @@ pub mod mixed;
 pub mod model;
 pub mod schema;
 pub mod show;
+pub mod show_duties;
 pub mod starter;
 mod table;
 
