@@ -85,7 +85,8 @@ pub fn stock_words(reading: &StockReading) -> String {
         .map(|s| if s.from > 1 { format!("from {}: {}", s.from, s.hold) } else { s.hold.to_string() })
         .collect();
     let (counted, hazard) = of(reading.counts, reading.hazard);
-    let each = if reading.per_kind > 0 { format!("; at least {} of each kind", reading.per_kind) } else { String::new() };
+    let each =
+        if reading.per_kind > 0 { format!("; at least {} of each kind", reading.per_kind) } else { String::new() };
     format!("{}{hazard}: {} {counted}{each}", reading.title, steps.join("; "))
 }
 

@@ -8,7 +8,8 @@ fn an_explanation_says_what_why_what_to_do_and_where_it_stands() {
     let set = nfpa();
     let text = explain::explain(&set, set.rule("paint-frame").expect("a rule"), &[]).expect("explained").text();
     insta::assert_snapshot!("explain_paint_frame", text);
-    let text = explain::explain(&set, set.rule("rating-much-too-high").expect("a rule"), &[]).expect("explained").text();
+    let text =
+        explain::explain(&set, set.rule("rating-much-too-high").expect("a rule"), &[]).expect("explained").text();
     insta::assert_snapshot!("explain_rating_much_too_high", text);
 }
 
