@@ -189,8 +189,6 @@ fn read_into(
     if let Some(edition) = edition {
         draft.edition = edition;
     }
-    let cautions = top.list("cautions", out, |t| Ok(t.to_owned()));
-    draft.cautions.extend(cautions);
     for item in section(source, &mut top, "parts", out) {
         if let Some(it) = read_word(source, item, "part", out) {
             put(&mut draft.parts, it, |w| &w.id, "part", MAX_PARTS, out);
@@ -206,7 +204,10 @@ fn read_into(
             put(&mut draft.signs, it, |s| &s.id, "sign", MAX_SIGNS, out);
         }
     }
+    // Before anything of this file that begins afresh is added.
     amend::start_afresh(draft, source, &mut top, out);
+    let cautions = top.list("cautions", out, |t| Ok(t.to_owned()));
+    draft.cautions.extend(cautions);
     if let Some(node) = top.take("drop") {
         each(source, node, "drop", out, |id| {
             if let Some(at) = draft.rules.iter().position(|(r, _)| r.id == id) {
