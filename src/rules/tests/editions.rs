@@ -197,7 +197,7 @@ fn the_example_of_an_authority_does_what_its_remarks_say() {
 
     let mut judge = Judge::new(Arc::new(set), &[]);
     let plain = judge.profile(&kind(), &area());
-    let mut ruled = |sign, part, extent, origin| {
+    let ruled = |sign, part, extent, origin| {
         let sighting = judge.set().sighting(sign, part, extent, origin).expect(sign);
         judge.judge(plain, sighting).ruling
     };

@@ -2,8 +2,8 @@
 
 mod calls;
 mod compare;
-mod extending;
 mod editions;
+mod extending;
 mod findings;
 mod laws;
 mod marks;
@@ -12,6 +12,7 @@ mod mutation_ages;
 mod rows;
 mod shown;
 mod situations;
+mod starter;
 
 use std::sync::Arc;
 
