@@ -100,8 +100,9 @@ fn a_file_is_compared_with_a_built_in_set() {
             - the authority's bulletin
             + annex A.5.2.1.1.1 of 2023 as quoted in a trade article lets limited
               corrosion, loading or paint stay where it does not matter; paint on
-              the frame alone by a test laboratory's newsletter of February 2024;
-              class noncritical by the same laboratory's newsletter of May 2023
+              the frame alone after a test laboratory's newsletter of February
+              2024; class noncritical by the same laboratory's newsletter of May
+              2023
           because:
             - The authority holds to the older reading.
             + A frame arm neither feels the heat nor shapes the spray. Paint on it
