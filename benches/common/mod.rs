@@ -1,6 +1,6 @@
 //! What the benches share: invented sites as files, the program's own screens, figures over many measurements.
 
-#![allow(dead_code, clippy::expect_used, clippy::indexing_slicing, missing_docs)]
+#![allow(dead_code, clippy::expect_used, clippy::indexing_slicing, clippy::unwrap_used, missing_docs)]
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -24,6 +24,8 @@ use headround::tui::screens::help::Help;
 use headround::tui::screens::opening::Opening;
 use headround::tui::screens::overview::Overview;
 use headround::tui::screens::trouble::Trouble;
+
+pub mod rules_text;
 
 pub const SEED: u64 = 2026;
 

@@ -1,7 +1,7 @@
 //! What rules may ask about a head's make-up and surroundings: a closed list of fields, each with its words, and the
 //! facts of one head as small numbers. It knows the register's types and nothing of rules.
 
-use crate::trade::class::{self, Class};
+use crate::trade::class::Class;
 use crate::trade::kind::{Element, Finish, Kind, Mount, Orientation, Response, Style};
 use crate::trade::register::{Area, Setting, System};
 use crate::trade::words::words;
@@ -167,12 +167,13 @@ impl Facts {
         it
     }
 
-    /// The facts of a head of this kind in this area; whether its number is recalled is told by the caller.
+    /// The facts of a head of this kind in this area; how its rating stands to the ceiling and whether its number is
+    /// recalled are told by the caller, because both are the rule set's to say.
     #[must_use]
-    pub fn of(kind: &Kind, area: &Area, recalled: Recalled) -> Self {
+    pub fn of(kind: &Kind, area: &Area, ceiling: Ceiling, recalled: Recalled) -> Self {
         let mut it = Self::of_kind(kind);
         it.set(Field::System, area.system as u8);
-        it.set(Field::Ceiling, ceiling(kind, area) as u8);
+        it.set(Field::Ceiling, ceiling as u8);
         it.set(Field::Recalled, recalled as u8);
         it.settings = area.setting.iter().fold(0, |all, s| all | setting_bit(*s));
         it
@@ -230,18 +231,5 @@ impl Facts {
             Setting::ALL.iter().filter(|s| self.settings & setting_bit(**s) != 0).map(|s| format!("setting {s}")),
         );
         words
-    }
-}
-
-fn ceiling(kind: &Kind, area: &Area) -> Ceiling {
-    let (Some(rated), Some(max)) = (kind.class(), area.ceiling_max) else { return Ceiling::Unknown };
-    let Some(called_for) = class::class_for_ceiling(max) else { return Ceiling::TooLow };
-    // Two rows of the table share the ultra-high class and differ in their ceiling: the rating's own row decides.
-    let holds = class::max_ceiling(kind.rating).is_some_and(|own| own.celsius() + 0.6 >= max.celsius());
-    match (holds, rated.steps_to(called_for)) {
-        (false, _) => Ceiling::TooLow,
-        (true, 0) => Ceiling::Fits,
-        (true, 1) => Ceiling::Higher,
-        (true, _) => Ceiling::MuchHigher,
     }
 }

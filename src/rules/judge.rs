@@ -85,8 +85,14 @@ impl Judge {
 
     /// The profile of a head of this kind in this area; the same facts give the same profile.
     pub fn profile(&mut self, kind: &Kind, area: &Area) -> Profile {
-        let facts = Facts::of(kind, area, self.recalled(kind));
+        let facts = self.facts(kind, area);
         self.remember(facts)
+    }
+
+    /// What rules may ask about a head of this kind in this area.
+    #[must_use]
+    pub fn facts(&self, kind: &Kind, area: &Area) -> Facts {
+        Facts::of(kind, area, self.set.ceiling(kind, area), self.recalled(kind))
     }
 
     /// The profile of facts.

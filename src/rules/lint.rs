@@ -32,7 +32,7 @@ pub(crate) fn report(draft: &Draft, table: &Table, faults: &[Fault], out: &mut V
                     out.push(
                         Diagnostic::error(
                             "case-fails",
-                            &place.source,
+                            &place.cases_source,
                             span.clone(),
                             format!("a case of '{}' does not come out: {why}", rule.id),
                         )
@@ -45,14 +45,26 @@ pub(crate) fn report(draft: &Draft, table: &Table, faults: &[Fault], out: &mut V
     }
 }
 
-/// Takes out inherited cases that an extending set decides otherwise.
-pub(crate) fn drop_changed_cases(draft: &Draft, table: &Table, rules: &mut [Rule]) {
-    for (number, ((_, place), rule)) in draft.rules.iter().zip(rules).enumerate() {
+/// Reads inherited cases by the set as it stands now: the ruling they end in is the whole set's, and those in which
+/// their rule no longer speaks, or no longer keeps silent, are left out.
+pub(crate) fn refresh_cases(draft: &mut Draft, table: &Table) {
+    for (number, (rule, place)) in draft.rules.iter_mut().enumerate() {
         let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
         if place.depth > 0 {
-            rule.cases.retain(|case| fails(draft, table, ix, case).is_none());
+            rule.cases.retain_mut(|case| match outcome_of(table, case) {
+                Some(outcome) if outcome.rules.contains(&ix) == case.holds => {
+                    case.ruling = outcome.ruling;
+                    true
+                }
+                _ => false,
+            });
         }
     }
+}
+
+fn outcome_of<'t>(table: &'t Table, case: &Case) -> Option<&'t Outcome> {
+    let s = Sighting { sign: case.sign, part: case.part, extent: case.extent, applied: case.applied };
+    table.outcome(table.start(case.sign, &case.facts), s).and_then(|o| table.outcomes.get(usize::from(o)))
 }
 
 fn cycles(draft: &Draft, out: &mut Vec<Diagnostic>) {
@@ -96,10 +108,7 @@ fn missing_cases(rule: &Rule, place: &RulePlace, out: &mut Vec<Diagnostic>) {
 
 /// Why a case does not come out.
 pub(crate) fn fails(draft: &Draft, table: &Table, rule: RuleIx, case: &Case) -> Option<String> {
-    let s = Sighting { sign: case.sign, part: case.part, extent: case.extent, applied: case.applied };
-    let outcome =
-        table.outcome(table.start(case.sign, &case.facts), s).and_then(|o| table.outcomes.get(usize::from(o)));
-    let Some(outcome) = outcome else {
+    let Some(outcome) = outcome_of(table, case) else {
         return Some("the sign does not have that part or extent".to_owned());
     };
     let speaks = outcome.rules.contains(&rule);
@@ -193,11 +202,12 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
         Fault::Idle { rule, over } => {
             let (r, place) = rule_at(draft, *rule)?;
             let (below, _) = rule_at(draft, *over)?;
-            let span = place.over.iter().find(|(id, _)| *id == below.id).map_or(&place.span, |(_, s)| s);
+            let named = place.over.iter().find(|name| name.it == below.id);
+            let (source, span) = named.map_or((&place.source, &place.span), |name| (&name.source, &name.span));
             Some(
                 Diagnostic::error(
                     "idle-over",
-                    &place.source,
+                    source,
                     span.clone(),
                     format!("the rule '{}' is over '{}', and the two never hold together", r.id, below.id),
                 )

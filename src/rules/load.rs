@@ -5,7 +5,10 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::lint;
+use super::lint_rows;
+use super::load_amend as amend;
 use super::load_duties::read_duties;
+use super::load_rows::{Row, Rows, read_rows};
 use super::load_rule::{each, read_rule};
 use super::load_words::{read_sign, read_word};
 use super::model::{
@@ -45,9 +48,11 @@ pub(crate) struct RulePlace {
     pub source: Arc<Source>,
     pub span: Range<usize>,
     /// The rules it is over, by word: they may stand further down.
-    pub over: Vec<(String, Range<usize>)>,
+    pub over: Vec<Placed<String>>,
+    /// The file its cases stand in.
+    pub cases_source: Arc<Source>,
     pub cases: Vec<Range<usize>>,
-    /// How many `extends` away the file is that it was written in; 0: the file that is read.
+    /// How many `extends` away the file is that its cases were written in; 0: the file that is read.
     pub depth: usize,
 }
 
@@ -69,6 +74,7 @@ pub(crate) struct Draft {
     pub classes: Vec<ClassMeaning>,
     pub unreached: Vec<Excuse>,
     pub retention: Vec<Duty>,
+    pub rows: Rows,
 }
 
 /// Reads a rule set; `resolve` finds the file of a set that it extends.
@@ -95,16 +101,18 @@ pub(crate) fn draft(
 }
 
 /// Checks a draft exhaustively and compiles it.
-pub(crate) fn compile(draft: Draft) -> Result<RuleSet, Vec<Diagnostic>> {
+pub(crate) fn compile(mut draft: Draft) -> Result<RuleSet, Vec<Diagnostic>> {
     let mut out = Vec::new();
     let signs: Vec<Sign> = draft.signs.iter().map(|p| p.it.clone()).collect();
-    let mut rules: Vec<Rule> = draft.rules.iter().map(|(r, _)| r.clone()).collect();
+    let rules: Vec<Rule> = draft.rules.iter().map(|(r, _)| r.clone()).collect();
     let (table, faults) = build(&signs, &rules);
     lint::report(&draft, &table, &faults, &mut out);
+    lint_rows::report(&mut draft.rows, &mut out);
     if !out.is_empty() {
         return Err(out);
     }
-    lint::drop_changed_cases(&draft, &table, &mut rules);
+    lint::refresh_cases(&mut draft, &table);
+    let rules = draft.rules.into_iter().map(|(r, _)| r).collect();
     Ok(RuleSet {
         name: draft.name,
         title: draft.title,
@@ -121,6 +129,7 @@ pub(crate) fn compile(draft: Draft) -> Result<RuleSet, Vec<Diagnostic>> {
         classes: draft.classes,
         unreached: draft.unreached,
         retention: draft.retention,
+        duties: draft.rows.into_duties(),
         table: Arc::new(table),
     })
 }
@@ -154,6 +163,21 @@ fn read_into(
     if let Some(parent) = parent {
         extend(draft, source, parent, resolve, chain, out);
     }
+    if parent.is_none() {
+        for key in ["amend", "settle", "drop", "fresh", "drop_rows"] {
+            if let Some(node) = top.take(key) {
+                out.push(
+                    Diagnostic::error(
+                        "nothing-inherited",
+                        source,
+                        node.span.clone(),
+                        format!("'{key}' changes what is inherited, and the set extends none"),
+                    )
+                    .help("name the set under 'extends:', or leave this out"),
+                );
+            }
+        }
+    }
     // A set that extends another is of its edition unless it says otherwise.
     let edition = if parent.is_some() { top.text("edition", out) } else { top.need_text("edition", out) };
     if parent.is_some() {
@@ -182,6 +206,7 @@ fn read_into(
             put(&mut draft.signs, it, |s| &s.id, "sign", MAX_SIGNS, out);
         }
     }
+    amend::start_afresh(draft, source, &mut top, out);
     if let Some(node) = top.take("drop") {
         each(source, node, "drop", out, |id| {
             if let Some(at) = draft.rules.iter().position(|(r, _)| r.id == id) {
@@ -195,6 +220,16 @@ fn read_into(
     for (_, place) in &mut draft.rules {
         place.depth += 1;
     }
+    draft.rows.inherited();
+    for item in section(source, &mut top, "amend", out) {
+        if out.len() >= MOST_COMPLAINTS {
+            break;
+        }
+        amend::amend(draft, source, item, out);
+    }
+    if let Some(node) = top.take("settle") {
+        amend::settle(draft, source, node, out);
+    }
     for item in section(source, &mut top, "rules", out) {
         if out.len() >= MOST_COMPLAINTS {
             break;
@@ -204,6 +239,7 @@ fn read_into(
         }
     }
     read_duties(draft, source, &mut top, out);
+    read_rows(draft, source, &mut top, out);
     top.finish(out);
 }
 
@@ -357,6 +393,39 @@ pub(crate) fn truth(text: &str) -> Result<bool, String> {
     }
 }
 
+fn at_word(ids: &[String], id: &str) -> Option<usize> {
+    ids.iter().position(|known| known == id)
+}
+
+fn not_in_set(what: &str, id: &str, name: &Placed<String>, ids: &[String]) -> Diagnostic {
+    let message = format!("the {what} '{id}' is over '{}', which is not in the set", plain(&name.it));
+    let it = Diagnostic::error("unknown-rule", &name.source, name.span.clone(), message);
+    match nearest(&name.it, ids.iter().map(String::as_str)) {
+        Some(near) => it.help(format!("did you mean '{near}'?")),
+        None => it,
+    }
+}
+
+/// Resolves what the rows of one section are over.
+fn finish_rows<T>(
+    rows: &mut [Row<T>],
+    id: fn(&T) -> &String,
+    over: fn(&mut T) -> &mut Vec<usize>,
+    out: &mut Vec<Diagnostic>,
+) {
+    let ids: Vec<String> = rows.iter().map(|r| id(&r.it).clone()).collect();
+    for row in rows {
+        let mut found = Vec::new();
+        for name in &row.over {
+            match at_word(&ids, &name.it) {
+                Some(at) => found.push(at),
+                None => out.push(not_in_set("row", id(&row.it), name, &ids)),
+            }
+        }
+        *over(&mut row.it) = found;
+    }
+}
+
 /// Resolves what needed the whole file: rules by word, rules about every sign, the one sign of doubt.
 fn finish(draft: &mut Draft, out: &mut Vec<Diagnostic>) {
     let eye: Vec<SignIx> = draft
@@ -372,23 +441,15 @@ fn finish(draft: &mut Draft, out: &mut Vec<Diagnostic>) {
             rule.when.signs.clone_from(&eye);
         }
         rule.over.clear();
-        for (id, span) in &place.over {
-            if let Some(at) = ids.iter().position(|known| known == id).and_then(|i| u16::try_from(i).ok()) {
-                rule.over.push(RuleIx(at));
-            } else {
-                let mut it = Diagnostic::error(
-                    "unknown-rule",
-                    &place.source,
-                    span.clone(),
-                    format!("the rule '{}' is over '{}', which is not in the set", rule.id, plain(id)),
-                );
-                if let Some(near) = nearest(id, ids.iter().map(String::as_str)) {
-                    it = it.help(format!("did you mean '{near}'?"));
-                }
-                out.push(it);
+        for name in &place.over {
+            match at_word(&ids, &name.it).and_then(|i| u16::try_from(i).ok()) {
+                Some(at) => rule.over.push(RuleIx(at)),
+                None => out.push(not_in_set("rule", &rule.id, name, &ids)),
             }
         }
     }
+    finish_rows(&mut draft.rows.ages, |r| &r.id, |r| &mut r.over, out);
+    finish_rows(&mut draft.rows.limits, |r| &r.id, |r| &mut r.over, out);
     let doubts: Vec<&Placed<Sign>> = draft.signs.iter().filter(|s| s.it.seen == Seen::Doubt).collect();
     match doubts.as_slice() {
         [_] => {}

@@ -1,10 +1,11 @@
 //! Reads one rule of a rule file: its conditions over the closed vocabulary, its texts and its worked cases. It checks
 //! what can be seen in the rule alone.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use super::facts::{Facts, Field, setting_bit};
-use super::load::{Draft, MOST_COMPLAINTS, RulePlace, position, word};
+use super::load::{Draft, MOST_COMPLAINTS, Placed, RulePlace, position, word};
 use super::model::{
     Case, Class, Cond, Confidence, ExtentIx, PartIx, Rule, Ruling, Seen, Sign, SignIx, When, bit8, bit16,
 };
@@ -42,11 +43,7 @@ pub(crate) fn read_rule(
     let never = f.text("never", out);
     let contested = f.text("contested", out);
     let also = f.parse("also", out, super::load::truth).unwrap_or(false);
-    let over = match f.take("over") {
-        None => Vec::new(),
-        Some(Node { value: Value::List(items), .. }) => items.iter().filter_map(|n| named(source, n, out)).collect(),
-        Some(one) => named(source, one, out).into_iter().collect(),
-    };
+    let over = read_over(source, f.take("over"), out);
     let cases_node = f.take("cases");
     f.finish(out);
 
@@ -55,58 +52,20 @@ pub(crate) fn read_rule(
     if let Some(when_node) = when_node {
         when = read_when(draft, source, when_node, unless_node, out);
     }
-    if let (Some(ruling), Some(class)) = (ruling, class)
-        && ruling == Ruling::Keep
-    {
-        out.push(
-            Diagnostic::error(
-                "class-of-keep",
-                source,
-                id_node.span.clone(),
-                format!("the rule '{id}' rules 'keep' and calls it {class}"),
-            )
-            .help("leave 'class' out: where nothing need be done there is no finding"),
-        );
-    }
-    if class.is_none() && class_confidence.is_some() {
-        out.push(
-            Diagnostic::error(
-                "mark-without-class",
-                source,
-                id_node.span.clone(),
-                format!("the rule '{id}' says how far its class can be relied on, and has none"),
-            )
-            .help("leave 'class_confidence' out, or give the rule a 'class'"),
-        );
-    }
-    let mut cases = Vec::new();
-    let mut spans = Vec::new();
-    if let Some(cases_node) = cases_node {
-        let default_sign = when.as_ref().and_then(|w| w.signs.first().copied());
-        match &cases_node.value {
-            Value::List(items) => {
-                for item in items {
-                    if out.len() >= MOST_COMPLAINTS {
-                        break;
-                    }
-                    if let Some(case) = read_case(draft, source, item, default_sign, out) {
-                        cases.push(case);
-                        spans.push(item.span.clone());
-                    }
-                }
-            }
-            _ => out.push(Diagnostic::error(
-                "wrong-type",
-                source,
-                cases_node.span.clone(),
-                format!("'cases' must be a list, not {}", cases_node.what()),
-            )),
-        }
-    }
+    check_class(source, &id_node.span, &id, ruling, class, class_confidence, out);
+    let default_sign = when.as_ref().and_then(|w| w.signs.first().copied());
+    let (cases, spans) = read_cases(draft, source, cases_node, default_sign, out);
     if out.len() > complaints {
         return None;
     }
-    let place = RulePlace { source: Arc::clone(source), span: id_node.span.clone(), over, cases: spans, depth: 0 };
+    let place = RulePlace {
+        source: Arc::clone(source),
+        span: id_node.span.clone(),
+        over,
+        cases_source: Arc::clone(source),
+        cases: spans,
+        depth: 0,
+    };
     let rule = Rule {
         id,
         title: title?,
@@ -128,15 +87,93 @@ pub(crate) fn read_rule(
     Some((rule, place))
 }
 
-fn named(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<(String, std::ops::Range<usize>)> {
-    tree::parse_node(source, node, "over", out, word).map(|w| (w, node.span.clone()))
+/// The rules or rows that one is over, by word: they may stand further down.
+pub(crate) fn read_over(source: &Arc<Source>, node: Option<&Node>, out: &mut Vec<Diagnostic>) -> Vec<Placed<String>> {
+    let items = match node {
+        None => &[],
+        Some(Node { value: Value::List(items), .. }) => items.as_slice(),
+        Some(one) => std::slice::from_ref(one),
+    };
+    let named = |n: &Node, out: &mut Vec<Diagnostic>| {
+        let word = tree::parse_node(source, n, "over", out, word)?;
+        Some(Placed { it: word, source: Arc::clone(source), span: n.span.clone() })
+    };
+    items.iter().filter_map(|n| named(n, out)).collect()
+}
+
+/// Complains about a ruling and a class that do not go together.
+pub(crate) fn check_class(
+    source: &Arc<Source>,
+    span: &Range<usize>,
+    id: &str,
+    ruling: Option<Ruling>,
+    class: Option<Class>,
+    class_confidence: Option<Confidence>,
+    out: &mut Vec<Diagnostic>,
+) {
+    if let (Some(Ruling::Keep), Some(class)) = (ruling, class) {
+        out.push(
+            Diagnostic::error(
+                "class-of-keep",
+                source,
+                span.clone(),
+                format!("the rule '{id}' rules 'keep' and calls it {class}"),
+            )
+            .help("leave 'class' out: where nothing need be done there is no finding"),
+        );
+    }
+    if class.is_none() && class_confidence.is_some() {
+        out.push(
+            Diagnostic::error(
+                "mark-without-class",
+                source,
+                span.clone(),
+                format!("the rule '{id}' says how far its class can be relied on, and has none"),
+            )
+            .help("leave 'class_confidence' out, or give the rule a 'class'"),
+        );
+    }
+}
+
+/// Reads a rule's worked cases, with their places.
+pub(crate) fn read_cases(
+    draft: &Draft,
+    source: &Arc<Source>,
+    node: Option<&Node>,
+    default_sign: Option<SignIx>,
+    out: &mut Vec<Diagnostic>,
+) -> (Vec<Case>, Vec<Range<usize>>) {
+    let mut cases = Vec::new();
+    let mut spans = Vec::new();
+    match node.map(|n| (&n.value, n)) {
+        None => {}
+        Some((Value::List(items), _)) => {
+            for item in items {
+                if out.len() >= MOST_COMPLAINTS {
+                    break;
+                }
+                if let Some(case) = read_case(draft, source, item, default_sign, out) {
+                    cases.push(case);
+                    spans.push(item.span.clone());
+                }
+            }
+        }
+        Some((_, node)) => out.push(Diagnostic::error(
+            "wrong-type",
+            source,
+            node.span.clone(),
+            format!("'cases' must be a list, not {}", node.what()),
+        )),
+    }
+    (cases, spans)
 }
 
 fn sign_words(draft: &Draft) -> Vec<&str> {
     draft.signs.iter().map(|s| s.it.id.as_str()).collect()
 }
 
-fn read_when(
+/// Reads `when`, and `unless` beside it.
+pub(crate) fn read_when(
     draft: &Draft,
     source: &Arc<Source>,
     node: &Node,
@@ -160,24 +197,34 @@ fn read_when(
     let declared: Vec<&Sign> = signs.iter().filter_map(|s| draft.signs.get(usize::from(s.0))).map(|s| &s.it).collect();
     let all = read_cond(draft, source, &mut f, &declared, out);
     f.finish(out);
-    let unless = unless.map(|node| {
-        let mut f = Fields::of(source, node, "'unless'", out);
-        let cond = read_cond(draft, source, &mut f, &declared, out);
-        f.finish(out);
-        if cond == Cond::NOTHING {
-            out.push(
-                Diagnostic::error(
-                    "empty-unless",
-                    source,
-                    node.span.clone(),
-                    "'unless' asks nothing, so the rule never holds",
-                )
-                .help("name at least one condition, or leave 'unless' out"),
-            );
-        }
-        cond
-    });
+    let unless = unless.map(|node| read_unless(draft, source, node, &signs, out));
     (!signs.is_empty()).then_some(When { signs, any_sign, all, unless })
+}
+
+/// Reads `unless` of a rule about these signs.
+pub(crate) fn read_unless(
+    draft: &Draft,
+    source: &Arc<Source>,
+    node: &Node,
+    signs: &[SignIx],
+    out: &mut Vec<Diagnostic>,
+) -> Cond {
+    let declared: Vec<&Sign> = signs.iter().filter_map(|s| draft.signs.get(usize::from(s.0))).map(|s| &s.it).collect();
+    let mut f = Fields::of(source, node, "'unless'", out);
+    let cond = read_cond(draft, source, &mut f, &declared, out);
+    f.finish(out);
+    if cond == Cond::NOTHING {
+        out.push(
+            Diagnostic::error(
+                "empty-unless",
+                source,
+                node.span.clone(),
+                "'unless' asks nothing, so the rule never holds",
+            )
+            .help("name at least one condition, or leave 'unless' out"),
+        );
+    }
+    cond
 }
 
 /// Visits each scalar of a list, or one standing alone.
@@ -256,6 +303,12 @@ fn read_cond(
             );
         }
     }
+    read_facts_cond(source, f, &mut cond, out);
+    cond
+}
+
+/// Reads the conditions on make-up and surroundings.
+pub(crate) fn read_facts_cond(source: &Arc<Source>, f: &mut Fields<'_>, cond: &mut Cond, out: &mut Vec<Diagnostic>) {
     for field in Field::ALL {
         if let Some(node) = f.take(field.as_str()) {
             let bits = mask(source, node, field.as_str(), &field.words(), out);
@@ -276,7 +329,23 @@ fn read_cond(
     for setting in f.list("setting", out, Setting::parse) {
         cond.setting |= setting_bit(setting);
     }
-    cond
+}
+
+/// Reads a head's make-up and surroundings as what differs from the plain head.
+pub(crate) fn read_facts(f: &mut Fields<'_>, out: &mut Vec<Diagnostic>) -> Facts {
+    let mut facts = Facts::plain();
+    for field in Field::ALL {
+        let words = field.words();
+        let value =
+            f.parse(field.as_str(), out, |t| position(&words, t).ok_or_else(|| unknown(field.as_str(), t, &words)));
+        if let Some(value) = value {
+            facts.set(*field, value);
+        }
+    }
+    for setting in f.list("setting", out, Setting::parse) {
+        facts.add_settings(setting_bit(setting));
+    }
+    facts
 }
 
 /// Complains about values that none of the rule's signs has.
@@ -352,18 +421,7 @@ fn read_case(
     };
     let asks = declared.is_some_and(|s| s.ask_applied);
     let applied = if asks { f.need_parse("origin", out, Applied::parse) } else { None };
-    let mut facts = Facts::plain();
-    for field in Field::ALL {
-        let words = field.words();
-        let value =
-            f.parse(field.as_str(), out, |t| position(&words, t).ok_or_else(|| unknown(field.as_str(), t, &words)));
-        if let Some(value) = value {
-            facts.set(*field, value);
-        }
-    }
-    for setting in f.list("setting", out, Setting::parse) {
-        facts.add_settings(setting_bit(setting));
-    }
+    let facts = read_facts(&mut f, out);
     let then = f.parse("then", out, Ruling::parse);
     let instead = f.parse("instead", out, Ruling::parse);
     f.finish(out);

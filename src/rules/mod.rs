@@ -3,19 +3,27 @@
 
 #![deny(clippy::disallowed_methods)]
 
+pub mod age;
 pub mod builtin;
 pub mod compare;
+pub mod duties;
+pub mod editions_of;
 pub mod explain;
 pub mod facts;
+pub mod grid;
 pub mod judge;
 mod lint;
+mod lint_rows;
 pub mod load;
+mod load_amend;
 mod load_duties;
+mod load_rows;
 mod load_rule;
 mod load_words;
 pub mod mixed;
 pub mod model;
 pub mod show;
+pub mod show_duties;
 mod table;
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use super::facts::{FIELDS, Facts, Field};
+use super::duties::Duties;
+use super::facts::{Ceiling, FIELDS, Facts, Field};
 use super::table::Table;
 use crate::trade::kind::{Applied, Kind, Style};
 use crate::trade::quantity::Length;
@@ -69,6 +70,8 @@ words! {
         Secondary = "B",
         /// From memory; to be checked before it is quoted.
         Memory = "C",
+        /// A text stands there, and this set reads more into it, or less.
+        Reading = "reading",
         /// Common practice, no source.
         Practice = "practice",
     }
@@ -82,6 +85,7 @@ impl Confidence {
             Self::Seen => "seen in the source's text",
             Self::Secondary => "seen in a secondary source",
             Self::Memory => "from memory; check before quoting",
+            Self::Reading => "this set's own reading of a text",
             Self::Practice => "common practice, no source",
         }
     }
@@ -161,6 +165,12 @@ impl Cond {
     /// Conditions that ask nothing.
     pub(crate) const NOTHING: Self =
         Self { part: u16::MAX, extent: u8::MAX, applied: u8::MAX, fields: [u16::MAX; FIELDS], setting: 0 };
+
+    /// Whether what is asked of make-up and surroundings holds; sign, part, extent and origin are left out.
+    pub(crate) fn holds_for(&self, facts: &Facts) -> bool {
+        (self.setting == 0 || self.setting & facts.settings() != 0)
+            && Field::ALL.iter().all(|field| self.field(*field) & bit16(facts.get(*field)) != 0)
+    }
 
     /// The accepted values of a field, as bits.
     pub(crate) fn field(&self, field: Field) -> u16 {
@@ -433,6 +443,8 @@ pub struct RuleSet {
     pub unreached: Vec<Excuse>,
     /// How long records are kept.
     pub retention: Vec<Duty>,
+    /// Ages, samples, limits, spare stock, cabinet, cleaning, suitability, visits.
+    pub duties: Duties,
     /// The compiled rules.
     pub(crate) table: Arc<Table>,
 }
@@ -554,6 +566,12 @@ impl RuleSet {
     #[must_use]
     pub fn clearance_rule(&self, kind: &Kind, _area: &Area) -> Option<&Clearance> {
         self.clearances.iter().find(|c| c.styles.contains(&kind.style))
+    }
+
+    /// How a kind's rating stands to an area's highest ceiling temperature; unknown where the set compares none.
+    #[must_use]
+    pub fn ceiling(&self, kind: &Kind, area: &Area) -> Ceiling {
+        self.duties.suitability.as_ref().map_or(Ceiling::Unknown, |s| s.ceiling(kind, area))
     }
 
     /// What a coded reason for not reaching a head means.

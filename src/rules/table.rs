@@ -383,8 +383,22 @@ impl Tally<'_> {
     }
 }
 
+/// How many rules may decide a combination.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Deciders {
+    /// Exactly one, beside those that only add a reason.
+    One,
+    /// One or more.
+    Some,
+}
+
 /// Compiles rules and finds every fault on the way. The table is of use only when there is none.
 pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
+    build_for(signs, rules, Deciders::One)
+}
+
+/// As [`build`], with the number of rules that may decide.
+pub(crate) fn build_for(signs: &[Sign], rules: &[Rule], deciders: Deciders) -> (Table, Vec<Fault>) {
     let mut table = Table::default();
     table.outcomes.push(Outcome::join(Vec::new(), rules));
     let mut interned: HashMap<Box<[RuleIx]>, u16> = HashMap::from([(Box::default(), 0)]);
@@ -439,7 +453,11 @@ pub(crate) fn build(signs: &[Sign], rules: &[Rule]) -> (Table, Vec<Fault>) {
                     .map(|(rule, _)| *rule),
             );
             let speaking = tally.speaking(&holding);
-            if !tally.decided(&speaking, &here, &plan.told) && !sign.otherwise_keep {
+            let decided = match deciders {
+                Deciders::One => tally.decided(&speaking, &here, &plan.told),
+                Deciders::Some => !speaking.is_empty(),
+            };
+            if !decided && !sign.otherwise_keep {
                 undecided.get_or_insert_with(|| (here.telling(&plan.told), 0)).1 += 1;
             }
             let outcome = Outcome::join(speaking.iter().map(|(ix, _)| *ix).collect(), rules);

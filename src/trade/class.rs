@@ -50,20 +50,19 @@ words! {
 struct Row {
     class: Class,
     rating: (i32, i32),
-    max_ceiling: i32,
     frame: Colour,
 }
 
-/// NFPA 13:2022 Table 7.2.4.1 (the same figures as Table 6.2.5.1 of the 2007 to 2016 editions). The 650 °F row is of
-/// the ultra-high class too and stands apart because its ceiling differs.
+/// NFPA 13:2022 Table 7.2.4.1 (the same figures as Table 6.2.5.1 of the 2007 to 2016 editions), without the ceilings:
+/// which rating a ceiling calls for is said by the rule set.
 const TABLE: [Row; 7] = [
-    Row { class: Class::Ordinary, rating: (135, 170), max_ceiling: 100, frame: Colour::Uncoloured },
-    Row { class: Class::Intermediate, rating: (175, 225), max_ceiling: 150, frame: Colour::White },
-    Row { class: Class::High, rating: (250, 300), max_ceiling: 225, frame: Colour::Blue },
-    Row { class: Class::ExtraHigh, rating: (325, 375), max_ceiling: 300, frame: Colour::Red },
-    Row { class: Class::VeryExtraHigh, rating: (400, 475), max_ceiling: 375, frame: Colour::Green },
-    Row { class: Class::UltraHigh, rating: (500, 575), max_ceiling: 475, frame: Colour::Orange },
-    Row { class: Class::UltraHigh, rating: (650, 650), max_ceiling: 625, frame: Colour::Orange },
+    Row { class: Class::Ordinary, rating: (135, 170), frame: Colour::Uncoloured },
+    Row { class: Class::Intermediate, rating: (175, 225), frame: Colour::White },
+    Row { class: Class::High, rating: (250, 300), frame: Colour::Blue },
+    Row { class: Class::ExtraHigh, rating: (325, 375), frame: Colour::Red },
+    Row { class: Class::VeryExtraHigh, rating: (400, 475), frame: Colour::Green },
+    Row { class: Class::UltraHigh, rating: (500, 575), frame: Colour::Orange },
+    Row { class: Class::UltraHigh, rating: (650, 650), frame: Colour::Orange },
 ];
 
 /// Published metric values are rounded to the whole degree Celsius, so a rating belongs to a row when it is within
@@ -97,16 +96,10 @@ impl Class {
     }
 }
 
-/// The highest ceiling temperature a rating is meant for (NFPA 13:2022 Table 7.2.4.1), or `None` when no row holds it.
+/// The lowest class that has a rating of so many degrees Celsius or more, or `None` above the table.
 #[must_use]
-pub fn max_ceiling(rating: Temperature) -> Option<Temperature> {
-    row(rating).and_then(|r| Temperature::from_fahrenheit(f64::from(r.max_ceiling)))
-}
-
-/// The class that a ceiling temperature calls for: the lowest one whose maximum ceiling is not below it.
-#[must_use]
-pub fn class_for_ceiling(ceiling: Temperature) -> Option<Class> {
-    TABLE.iter().find(|row| ceiling.celsius() <= celsius(row.max_ceiling) + ROUNDING).map(|r| r.class)
+pub fn reaching(degrees: f64) -> Option<Class> {
+    TABLE.iter().find(|row| degrees <= celsius(row.rating.1)).map(|r| r.class)
 }
 
 /// The frame colour of a fusible head of this rating (NFPA 13:2022 Table 7.2.4.1; IMO MSC/Circ.668 App. A Table 1).
@@ -148,36 +141,35 @@ mod tests {
     }
 
     #[test]
-    fn classes_frames_and_ceilings_are_those_of_nfpa_13_table_7_2_4_1() {
+    fn classes_and_frames_are_those_of_nfpa_13_table_7_2_4_1() {
         let rows = [
-            ("135 F", "170 F", "100 F", Class::Ordinary, Colour::Uncoloured),
-            ("175 F", "225 F", "150 F", Class::Intermediate, Colour::White),
-            ("250 F", "300 F", "225 F", Class::High, Colour::Blue),
-            ("325 F", "375 F", "300 F", Class::ExtraHigh, Colour::Red),
-            ("400 F", "475 F", "375 F", Class::VeryExtraHigh, Colour::Green),
-            ("500 F", "575 F", "475 F", Class::UltraHigh, Colour::Orange),
-            ("650 F", "650 F", "625 F", Class::UltraHigh, Colour::Orange),
-            ("57 C", "77 C", "38 C", Class::Ordinary, Colour::Uncoloured),
-            ("79 C", "107 C", "66 C", Class::Intermediate, Colour::White),
-            ("121 C", "149 C", "107 C", Class::High, Colour::Blue),
-            ("163 C", "191 C", "149 C", Class::ExtraHigh, Colour::Red),
-            ("204 C", "246 C", "191 C", Class::VeryExtraHigh, Colour::Green),
-            ("260 C", "302 C", "246 C", Class::UltraHigh, Colour::Orange),
-            ("343 C", "343 C", "329 C", Class::UltraHigh, Colour::Orange),
+            ("135 F", "170 F", Class::Ordinary, Colour::Uncoloured),
+            ("175 F", "225 F", Class::Intermediate, Colour::White),
+            ("250 F", "300 F", Class::High, Colour::Blue),
+            ("325 F", "375 F", Class::ExtraHigh, Colour::Red),
+            ("400 F", "475 F", Class::VeryExtraHigh, Colour::Green),
+            ("500 F", "575 F", Class::UltraHigh, Colour::Orange),
+            ("650 F", "650 F", Class::UltraHigh, Colour::Orange),
+            ("57 C", "77 C", Class::Ordinary, Colour::Uncoloured),
+            ("79 C", "107 C", Class::Intermediate, Colour::White),
+            ("121 C", "149 C", Class::High, Colour::Blue),
+            ("163 C", "191 C", Class::ExtraHigh, Colour::Red),
+            ("204 C", "246 C", Class::VeryExtraHigh, Colour::Green),
+            ("260 C", "302 C", Class::UltraHigh, Colour::Orange),
+            ("343 C", "343 C", Class::UltraHigh, Colour::Orange),
         ];
-        for (low, high, ceiling, class, frame) in rows {
+        for (low, high, class, frame) in rows {
             for rating in [low, high] {
                 assert_eq!(Class::of(t(rating)), Some(class), "{rating}");
                 assert_eq!(frame_colour(t(rating)), Some(frame), "{rating}");
-                let max = max_ceiling(t(rating)).expect(rating).celsius();
-                assert!((max - t(ceiling).celsius()).abs() < 0.6, "{rating}: {max}");
             }
-            assert_eq!(class_for_ceiling(t(ceiling)), Some(class), "{ceiling}");
         }
         for none in ["100 F", "240 F", "310 F", "390 F", "490 F", "700 F", "20 C"] {
             assert_eq!(Class::of(t(none)), None, "{none}");
         }
-        assert_eq!(class_for_ceiling(t("101.5 F")), Some(Class::Intermediate));
+        assert_eq!(reaching(68.0), Some(Class::Ordinary));
+        assert_eq!(reaching(78.0), Some(Class::Intermediate));
+        assert_eq!(reaching(400.0), None);
     }
 
     #[test]

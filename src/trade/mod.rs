@@ -6,6 +6,7 @@
 pub mod address;
 pub mod class;
 pub mod kind;
+pub mod measure;
 pub mod quantity;
 pub mod register;
 #[cfg(test)]

@@ -45,8 +45,8 @@ pub struct Setting {
     pub opening: fn() -> Box<dyn Screen>,
     /// The screen to start from when a site is open.
     pub overview: fn(&Desk) -> Box<dyn Screen>,
-    /// The help screen over a screen's name and keys.
-    pub help: fn(&View<'_>, &'static str, Vec<super::keys::KeyLine>) -> Box<dyn Screen>,
+    /// The help screen over the names and keys of screens, the one on top first.
+    pub help: fn(&View<'_>, Vec<(&'static str, Vec<super::keys::KeyLine>)>) -> Box<dyn Screen>,
     /// The screen that shows a diagnostic.
     pub trouble: fn(Box<Diagnostic>) -> Box<dyn Screen>,
 }
@@ -143,17 +143,21 @@ impl App {
 
     fn strike(&mut self, key: Key, again: bool) {
         self.line = None;
-        let top_takes_text = self.stack.last().is_some_and(|s| s.takes_text());
-        if key == Key::Char('?') && !top_takes_text && self.top() != "help" {
-            let (name, keys) = match self.stack.last() {
-                Some(top) => (top.name(), top.keys(&self.view())),
-                None => return,
-            };
-            let help = (self.setting.help)(&self.view(), name, keys);
+        let own = self.stack.last().is_some_and(|s| s.takes_text() || s.explains(&self.view()));
+        if key == Key::Char('?') && !again && !own && self.top() != "help" {
+            let help = (self.setting.help)(&self.view(), self.keys_for_help());
             self.stack.push(help);
             return;
         }
         self.feed(&if again { Input::Again(key) } else { Input::Key(key) });
+    }
+
+    /// The keys of the screen on top, and of those below it that kept `?` for themselves.
+    fn keys_for_help(&self) -> Vec<(&'static str, Vec<super::keys::KeyLine>)> {
+        let view = self.view();
+        let mut below = self.stack.iter().rev();
+        let top = below.next().map(|s| (s.name(), s.keys(&view)));
+        top.into_iter().chain(below.take_while(|s| s.explains(&view)).map(|s| (s.name(), s.keys(&view)))).collect()
     }
 
     fn feed(&mut self, input: &Input) {

@@ -1,5 +1,5 @@
 //! The frame around every screen: a line that says where one is, the impairment banner, the screen, a message line, and
-//! the keys that work here. `? help` is drawn first and always.
+//! the keys that work here. `? help` is drawn first, but where `?` explains a ruling.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
@@ -48,7 +48,8 @@ pub fn draw(
         put(buf, message, 0, &format!(" {glyph} {}", text::plain(words)), style, view);
     }
     if let Some(top) = stack.last() {
-        footer(&top.keys(view), top.name(), top.takes_text(), view, foot, buf);
+        let helps = !top.takes_text() && top.name() != "help" && !top.explains(view);
+        footer(&top.keys(view), helps, view, foot, buf);
     }
     caret
 }
@@ -149,9 +150,9 @@ fn banner(view: &View<'_>, row: Rect, buf: &mut Buffer) {
 }
 
 /// Keys by rank, as many as fit; those that do nothing just now are dimmed and in brackets.
-fn footer(keys: &[KeyLine], name: &str, typing: bool, view: &View<'_>, row: Rect, buf: &mut Buffer) {
+fn footer(keys: &[KeyLine], helps: bool, view: &View<'_>, row: Rect, buf: &mut Buffer) {
     let mut at = 1;
-    if !typing && name != "help" {
+    if helps {
         at = put(buf, row, at, "?", view.theme.key, view);
         at = put(buf, row, at, " help", view.theme.hint, view);
     }

@@ -77,9 +77,12 @@ pub fn setting(clock: &TestClock) -> Setting {
         }),
         opening: || Page::boxed("opening", String::new()),
         overview: |_: &Desk| Page::boxed("overview", String::new()),
-        help: |_, name, keys| {
-            let text: Vec<String> = keys.iter().map(|k| format!("{}  {}", k.keys, k.help)).collect();
-            Page::boxed("help", format!("{name}\n{}", text.join("\n")))
+        help: |_, screens| {
+            let text = screens.iter().map(|(name, keys)| {
+                let keys: Vec<String> = keys.iter().map(|k| format!("{}  {}", k.keys, k.help)).collect();
+                format!("{name}\n{}", keys.join("\n"))
+            });
+            Page::boxed("help", text.collect::<Vec<_>>().join("\n"))
         },
         trouble: |trouble| Page::boxed("trouble", format!("{}: {}", trouble.code, trouble.message)),
     }

@@ -3,6 +3,7 @@
 
 mod going;
 mod order;
+mod why;
 mod words;
 
 #[cfg(test)]
@@ -17,6 +18,7 @@ use crate::round::entry::{Begin, Did, Gone, Id, Marks, Note, Saw, Unreached, Uns
 use crate::round::layout::HeadIx;
 use crate::round::state::{State, Status};
 use crate::round::story::Answer;
+use crate::rules::judge::Judgement;
 use crate::trade::address::{Address, Heads};
 use crate::trade::register::KindIx;
 
@@ -178,7 +180,9 @@ impl Walk {
                 .filter_map(|n| u16::try_from(n).ok())
                 .flat_map(|area| words::left(state, area))
                 .collect(),
-            Order::Why => self.why(state),
+            Order::Why => self.of_ruling(state, why::rules),
+            Order::Editions => self.of_ruling(state, why::editions),
+            Order::Cases => self.of_ruling(state, why::cases),
             Order::Find(text) => self.find(state, &text),
             Order::Next(want) => self.go_on(state, want),
             Order::Back => self.go_back(state),
@@ -429,12 +433,13 @@ impl Walk {
         lines
     }
 
-    fn why(&self, state: &State) -> Vec<String> {
+    /// The ruling one stands at, and what there is to say of it.
+    fn of_ruling(&self, state: &State, say: fn(&State, Judgement) -> Vec<String>) -> Vec<String> {
         let Some(at) = self.at else { return Vec::new() };
         match state.judgement(at) {
             Some(judgement) => {
                 let mut lines = vec![words::ruling(judgement)];
-                lines.extend(words::reasons(state, judgement));
+                lines.extend(say(state, judgement));
                 lines
             }
             None => vec!["This head has no ruling: nothing was recorded about it in this round.".to_owned()],

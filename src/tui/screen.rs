@@ -169,6 +169,12 @@ pub trait Screen {
     /// Draws itself; where a text caret stands comes back.
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position>;
 
+    /// Whether `?` is a key of the screen's own just now: what it stands on has a ruling to explain. Help is then one `?`
+    /// further.
+    fn explains(&self, _view: &View<'_>) -> bool {
+        false
+    }
+
     /// Whether a text field is focused: characters then arrive as typed, and `?` is a character.
     fn takes_text(&self) -> bool {
         false

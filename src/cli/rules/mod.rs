@@ -5,7 +5,9 @@ mod check;
 mod diff;
 mod explain;
 mod list;
+mod pictures;
 mod show;
+mod table;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -28,6 +30,7 @@ Examples:
   headround rules list
   headround rules show nfpa25-2023
   headround rules explain paint-operating-part
+  headround rules table --sign paint --setting salt
   headround rules diff nfpa25-2023 my-company.yaml
   headround rules check my-company.yaml
 
@@ -57,14 +60,19 @@ pub enum What {
         #[arg(default_value = USUAL)]
         name: String,
     },
-    /// Explain a rule: what it looks for, why, what to do, its clause and cases
+    /// Explain a rule: what it looks for, why, what to do, its clause, how the editions differ, its cases as pictures
     Explain {
         /// The rule's name, as reports give it
         rule: String,
         /// The set it is in
         #[arg(long, value_name = "NAME", default_value = USUAL)]
         set: String,
+        /// Tell the cases in words only
+        #[arg(long)]
+        no_pictures: bool,
     },
+    /// Print the rules as a grid for one kind of head: sign and part down, extent across
+    Table(Box<table::Table>),
     /// List what differs between two sets: decisions, words, duties and rules
     #[command(after_help = DIFF_HELP)]
     Diff {
@@ -91,7 +99,8 @@ pub fn run(it: &Rules, session: &mut Session<'_, '_>) -> Done {
     match &it.what {
         What::List => list::run(session),
         What::Show { name } => show::run(name, session),
-        What::Explain { rule, set } => explain::run(rule, set, session),
+        What::Explain { rule, set, no_pictures } => explain::run(rule, set, *no_pictures, session),
+        What::Table(it) => table::run(it, session),
         What::Diff { from, to, full } => diff::run(from, to, *full, session),
         What::Check { files } => check::run(files, session),
     }

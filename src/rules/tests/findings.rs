@@ -6,7 +6,7 @@ use crate::diag::{Diagnostic, Source};
 use crate::rules::load::read;
 use crate::rules::model::{RuleSet, Ruling};
 
-const SMALL: &str = "\
+pub(super) const SMALL: &str = "\
 format: headround rules 1
 name: small
 title: A small set

@@ -210,7 +210,7 @@ proptest! {
             (Some(_), Some(made)) if (1998..=2001).contains(&made.year) => Recalled::Yes,
             _ => Recalled::No,
         };
-        let facts = Facts::of(&kind, &area, recalled);
+        let facts = Facts::of(&kind, &area, set.ceiling(&kind, &area), recalled);
         prop_assert_eq!(facts.settings(), area.setting.iter().fold(0, |all, s| all | setting_bit(*s)));
         let mut expected = speakers(set, s, &facts);
         let mut got = judge.reasons(j).to_vec();

@@ -17,7 +17,10 @@ fn overclaims(rule: &Rule) -> Vec<String> {
         if phrase.contains("from memory") {
             demand(mark, Confidence::Memory, phrase);
         }
-        if ["stricter reading", "a judgement", "by its effect", "by likeness"].iter().any(|w| phrase.contains(w)) {
+        if ["stricter reading", "this set's", "a judgement"].iter().any(|w| phrase.contains(w)) {
+            demand(mark, Confidence::Reading, phrase);
+        }
+        if ["by its effect", "by likeness"].iter().any(|w| phrase.contains(w)) {
             demand(mark, Confidence::Practice, phrase);
         }
         if phrase.contains("told apart") {
@@ -44,7 +47,7 @@ fn a_mark_that_claims_too_much_is_found() {
     let mut leak = rule("leak-run");
     leak.class_confidence = Some(Confidence::Seen);
     assert_eq!(overclaims(&leak).len(), 1, "{:?}", overclaims(&leak));
-    let mut paint = rule("paint-operating-part");
+    let mut paint = rule("paint-behind-plate");
     paint.confidence = Confidence::Seen;
     assert_eq!(overclaims(&paint).len(), 1, "{:?}", overclaims(&paint));
     let mut plate = rule("damage-plate");

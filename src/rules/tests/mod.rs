@@ -2,10 +2,12 @@
 
 mod calls;
 mod compare;
+mod extending;
 mod findings;
 mod laws;
 mod marks;
 mod mutation;
+mod rows;
 mod shown;
 
 use std::sync::Arc;

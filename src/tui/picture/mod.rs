@@ -11,8 +11,11 @@ mod words;
 
 use super::glyphs::Glyphs;
 use super::theme::Theme;
-use crate::trade::class::Colour;
+use crate::rules::facts::{Facts, Field};
+use crate::rules::model::{Case, RuleSet, Seen as Known, Word};
+use crate::trade::class::{self, Colour};
 use crate::trade::kind::{Element, Finish, Kind, Mount, Orientation};
+use crate::trade::quantity::Temperature;
 use crate::trade::words::words;
 use canvas::Ink;
 use ratatui::buffer::Buffer;
@@ -129,6 +132,10 @@ impl Touch {
     }
 }
 
+/// A usual rating of each temperature class, in degrees Fahrenheit (common practice, no source); by its position in
+/// [`Field::Temperature`].
+const USUAL: [f64; 6] = [155.0, 200.0, 286.0, 360.0, 400.0, 500.0];
+
 /// Everything a picture shows.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct PictureSpec {
@@ -164,6 +171,38 @@ impl PictureSpec {
             dry: kind.dry,
             touches: Vec::new(),
         }
+    }
+
+    /// A sound head with these facts. Of a rating only the class is known, so the colour is that of a usual rating of it.
+    #[must_use]
+    pub fn of_facts(facts: &Facts) -> Self {
+        let at = |field: Field| usize::from(facts.get(field));
+        let element = Element::ALL.get(at(Field::Element)).copied().unwrap_or(Element::Bulb);
+        let usual = USUAL.get(at(Field::Temperature)).and_then(|f| Temperature::from_fahrenheit(*f));
+        Self {
+            orientation: Orientation::ALL.get(at(Field::Orientation)).copied().unwrap_or(Orientation::Pendent),
+            mount: Mount::ALL.get(at(Field::Mount)).copied().unwrap_or(Mount::Exposed),
+            element,
+            colour: usual.and_then(|rating| match element {
+                Element::Bulb => class::bulb_colour(rating),
+                Element::Link => class::frame_colour(rating),
+            }),
+            finish: Finish::ALL.get(at(Field::Finish)).copied().unwrap_or(Finish::Chrome),
+            guard: at(Field::Guard) != 0,
+            dry: at(Field::Dry) != 0,
+            touches: Vec::new(),
+        }
+    }
+
+    /// A worked case of a rule, as it would look. What is not entered by eye marks no part.
+    #[must_use]
+    pub fn of_case(set: &RuleSet, case: &Case) -> Self {
+        let it = Self::of_facts(&case.facts);
+        let Some(sign) = set.sign_at(case.sign).filter(|s| s.seen == Known::Eye || Seen::parse(&s.id).is_ok()) else {
+            return it;
+        };
+        let word = |w: Option<&Word>| w.map_or("", |w| w.id.as_str()).to_owned();
+        it.with(Touch::new(&sign.id, &word(set.part_at(case.part)), &word(set.extent_at(case.extent))))
     }
 
     /// The same head with one more thing seen on it.

@@ -49,6 +49,10 @@ pub enum Order {
     Redo,
     /// Why the head is ruled as it is.
     Why,
+    /// What other editions say of it.
+    Editions,
+    /// The cases of the rules behind it.
+    Cases,
     /// What has no answer yet.
     Left,
     /// Count.
@@ -160,6 +164,8 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
     (&["area"], "NAME or NUMBER", "go to an area"),
     (&["find"], "TEXT", "list heads by kind, sign or note"),
     (&["why"], "", "the rules behind the ruling"),
+    (&["editions"], "", "what other editions say under those rules"),
+    (&["cases"], "", "the cases of those rules, with what they look like"),
     (&["left"], "", "what has no answer yet"),
     (&["count"], "", "how far the round has come"),
     (&["signs"], "", "list signs with their letters, parts with their digits, and extents"),
@@ -220,6 +226,8 @@ pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
         "find" if bare => return Err("find what? write a kind, a sign or a word of a note".to_owned()),
         "find" => Order::Find(rest.to_owned()),
         "why" => Order::Why,
+        "editions" if bare => Order::Editions,
+        "cases" if bare => Order::Cases,
         "left" => Order::Left,
         "count" => Order::Count,
         "signs" => Order::Signs,

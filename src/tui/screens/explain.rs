@@ -1,102 +1,170 @@
-//! A ruling explained: every rule that spoke about a head, what it looks for, why it matters, what to do, and on whose
-//! word.
+//! A ruling explained: every rule that spoke, a page each, with what it looks for, why it matters, what to do and on whose
+//! word; what other editions say; and its cases, which are stepped through with the head drawn beside them.
+
+use std::cell::{Cell, OnceCell};
+use std::sync::Arc;
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
+use ratatui::widgets::Widget as _;
 
-use super::moves::{Scroll, key_lines};
+use super::explain_pages::{self, About, Page, Spoken};
+use super::explain_sheet::{cases, write_page};
+use super::moves::{MOVES, Scroll, key_lines};
 use super::parts::{self, address, area_name, state};
 use super::sheet::Sheet;
-use crate::round::entry::What;
 use crate::round::layout::HeadIx;
-use crate::round::state::State;
-use crate::round::story::Fate;
-use crate::rules::explain::{Asked, conditions};
-use crate::rules::judge::Judgement;
-use crate::rules::model::{Rule, RuleSet, Ruling};
-use crate::tui::keys::{Binding, Key, KeyLine, lines};
+use crate::rules::builtin;
+use crate::rules::editions_of::editions_of;
+use crate::rules::explain::combination;
+use crate::rules::model::{Case, Rule, RuleSet};
+use crate::tui::chrome::put;
+use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
+use crate::tui::picture::{self, PictureSpec, Size};
 use crate::tui::screen::{Effect, Input, Screen, View};
 use crate::tui::text;
 
-const KEYS: &[Binding<()>] = &[Binding {
-    keys: &[Key::Esc, Key::Enter, Key::Left, Key::Char('q')],
-    action: (),
-    name: "back",
-    help: "back to where one was",
-    rank: 0,
-}];
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Action {
+    Back,
+    Next,
+    Before,
+    Rule,
+    RuleBefore,
+}
 
-/// The explanation of what was ruled on one head.
+const KEYS: &[Binding<Action>] = &[
+    Binding {
+        keys: &[Key::Right],
+        action: Action::Next,
+        name: "case",
+        help: "the rule's next case, drawn; behind the last the head itself",
+        rank: 1,
+    },
+    Binding {
+        keys: &[Key::Left],
+        action: Action::Before,
+        name: "case before",
+        help: "the case before, then the head itself, then back to where one was",
+        rank: 9,
+    },
+    Binding {
+        keys: &[Key::Tab],
+        action: Action::Rule,
+        name: "next rule",
+        help: "the next rule that spoke, where there are several",
+        rank: 2,
+    },
+    Binding {
+        keys: &[Key::BackTab],
+        action: Action::RuleBefore,
+        name: "rule before",
+        help: "the rule before",
+        rank: 9,
+    },
+    Binding {
+        keys: &[Key::Esc, Key::Enter, Key::Char('q')],
+        action: Action::Back,
+        name: "back",
+        help: "back to where one was",
+        rank: 0,
+    },
+];
+
+/// The explanation of what was ruled on one head, or of rules that speak together.
 pub struct Explain {
-    head: HeadIx,
+    about: About,
+    /// The page one reads.
+    page: usize,
+    /// The case one looks at; none: the head itself.
+    case: Option<usize>,
+    /// Whether the case must come into sight.
+    follow: Cell<bool>,
     scroll: Scroll,
+    /// The other editions, looked up when they are first shown.
+    editions: OnceCell<Vec<Arc<RuleSet>>>,
 }
 
 impl Explain {
     /// The explanation for a head, as its findings stand.
     #[must_use]
     pub fn boxed(head: HeadIx) -> Box<dyn Screen> {
-        Box::new(Self { head, scroll: Scroll::default() })
+        Self::about(About::Head(head))
     }
 
-    fn sheet(&self, state: &State, view: &View<'_>, width: u16) -> Sheet {
+    /// The explanation of rules that speak together.
+    #[must_use]
+    pub fn of_rules(spoken: Spoken) -> Box<dyn Screen> {
+        Self::about(About::Rules(Box::new(spoken)))
+    }
+
+    fn about(about: About) -> Box<dyn Screen> {
+        Box::new(Self {
+            about,
+            page: 0,
+            case: None,
+            follow: Cell::new(false),
+            scroll: Scroll::default(),
+            editions: OnceCell::new(),
+        })
+    }
+
+    fn set<'a>(&'a self, view: &View<'a>) -> Option<&'a RuleSet> {
+        match &self.about {
+            About::Head(_) => Some(state(view)?.judge().set()),
+            About::Rules(spoken) => Some(&spoken.set),
+        }
+    }
+
+    fn pages(&self, view: &View<'_>) -> Vec<Page> {
+        match &self.about {
+            About::Head(head) => state(view).map(|s| explain_pages::of_head(s, *head)).unwrap_or_default(),
+            About::Rules(spoken) => explain_pages::of_rules(spoken),
+        }
+    }
+
+    fn editions(&self) -> &[Arc<RuleSet>] {
+        // A built-in set that cannot be read is a fault that the tests find; the others are still worth showing.
+        self.editions.get_or_init(|| builtin::names().iter().filter_map(|name| builtin::load(name).ok()).collect())
+    }
+
+    /// What is drawn where no case is chosen: the head with what the page is about.
+    fn own_picture(&self, page: &Page, view: &View<'_>) -> Option<PictureSpec> {
+        match &self.about {
+            About::Head(head) => {
+                let state = state(view)?;
+                let kind = state.register().kind(state.layout().head(*head)?.kind)?;
+                let spec = PictureSpec::of(kind);
+                Some(match &page.touch {
+                    Some(touch) => spec.with(touch.clone()),
+                    None => spec,
+                })
+            }
+            About::Rules(spoken) => Some(spoken.picture.clone()),
+        }
+    }
+
+    fn title(&self, view: &View<'_>) -> String {
+        match (&self.about, state(view)) {
+            (About::Head(head), Some(state)) => {
+                let area = state.layout().head(*head).map(|h| area_name(state, h.area)).unwrap_or_default();
+                format!("{}  {area}", address(state, *head))
+            }
+            (About::Rules(spoken), _) => format!("{}  {}", spoken.set.name, spoken.set.edition),
+            _ => String::new(),
+        }
+    }
+
+    fn sheet(&self, page: &Page, set: &RuleSet, view: &View<'_>, width: u16) -> Sheet {
         let mut sheet = Sheet::new(width);
-        let Some(head) = state.layout().head(self.head) else { return sheet };
-        sheet.row(vec![
-            (format!("{}  ", address(state, self.head)), view.theme.title),
-            (area_name(state, head.area), view.theme.text),
-        ]);
-        if let Some(kind) = state.register().kind(head.kind) {
+        if let (About::Head(head), Some(state)) = (&self.about, state(view))
+            && let Some(kind) = state.layout().head(*head).and_then(|h| state.register().kind(h.kind))
+        {
             let words = format!("{}: {}", kind.id, kind.describe(state.register().site.units));
             sheet.text(0, &words, view.theme.dim);
         }
-        let mut said = false;
-        for finding in &state.story(self.head).findings {
-            let Some(entry) = state.entry(finding.entry) else { continue };
-            let What::Saw(saw) = &entry.what else { continue };
-            let doubt = if saw.doubtful { ", in doubt" } else { "" };
-            let by = format!("{} {}, {}{doubt}", entry.by, parts::when(entry), parts::how(saw.how));
-            said = true;
-            sheet.heading(&capital(&parts::saw(state, saw)), view);
-            sheet.text(0, &by, view.theme.dim);
-            if let Some(note) = &saw.note {
-                sheet.text(0, note, view.theme.text);
-            }
-            let fate = match finding.fate {
-                Fate::Open => None,
-                Fate::Mended(_) => Some("It was mended in this round; nobody has looked at it again."),
-                Fate::Gone(_) => Some("It was looked at again and is gone."),
-                Fate::SetAside(_) => Some("A disagreement was settled against it."),
-            };
-            if let Some(fate) = fate {
-                sheet.text(0, fate, view.theme.good);
-            }
-            if !finding.known {
-                let words = "The adopted rule set does not know this combination of words, so it counts as not judged.";
-                sheet.text(0, words, view.theme.warning);
-            }
-            write_judgement(&mut sheet, state, finding.judgement, view);
-        }
-        if state.story(self.head).unsure.is_some()
-            && let Some(judgement) = state.judgement(self.head)
-        {
-            said = true;
-            sheet.heading("It could not be judged", view);
-            write_judgement(&mut sheet, state, judgement, view);
-        }
-        if let Some(standing) = state.standing(self.head).filter(|j| !state.judge().reasons(*j).is_empty()) {
-            said = true;
-            sheet.heading("What the register alone says", view);
-            write_judgement(&mut sheet, state, standing, view);
-        }
-        if !said {
-            let words = match state.judgement(self.head) {
-                Some(j) if j.ruling == Ruling::Keep => "It was looked at and nothing was entered: no rule has spoken.",
-                _ => "Nothing was recorded about it in this round, so there is no ruling. Absence never means fine.",
-            };
-            sheet.gap().text(0, words, view.theme.text);
-        }
-        let set = state.judge().set();
+        let editions = page.rule.and_then(|rule| editions_of(set, rule, self.editions())).unwrap_or_default();
+        write_page(&mut sheet, set, page, &editions, view);
         let words = format!(
             "After {}, in words of our own. The adopted edition and the authority having jurisdiction decide.",
             set.edition
@@ -104,54 +172,33 @@ impl Explain {
         sheet.gap().text(0, &words, view.theme.dim);
         sheet
     }
+
+    fn turn(&mut self, by: isize, pages: usize) {
+        if pages > 1 {
+            self.page = (self.page.min(pages - 1) + pages).saturating_add_signed(by) % pages;
+            self.case = None;
+            self.scroll = Scroll::default();
+        }
+    }
+
+    fn step(&mut self, action: Action, all: usize) -> Vec<Effect> {
+        self.case = match (action, self.case) {
+            (Action::Next, None) => Some(0).filter(|_| all > 0),
+            (Action::Next, Some(at)) => Some(at + 1).filter(|at| *at < all),
+            (_, Some(at)) => at.checked_sub(1),
+            (_, None) => return vec![Effect::Pop],
+        };
+        self.follow.set(self.case.is_some());
+        if self.case.is_none() {
+            self.scroll = Scroll::default();
+        }
+        Vec::new()
+    }
 }
 
-fn capital(words: &str) -> String {
-    let mut chars = words.chars();
-    chars.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default() + chars.as_str()
-}
-
-fn write_judgement(sheet: &mut Sheet, state: &State, judgement: Judgement, view: &View<'_>) {
-    let set = state.judge().set();
-    sheet.row(parts::judgement(judgement, view));
-    let rules: Vec<&Rule> = state.judge().reasons(judgement).iter().filter_map(|r| set.rule_at(*r)).collect();
-    if rules.is_empty() {
-        sheet.text(2, "No rule had anything to say.", view.theme.text);
-    }
-    for rule in rules {
-        write_rule(sheet, set, rule, view);
-    }
-}
-
-/// One rule in full.
-pub(super) fn write_rule(sheet: &mut Sheet, set: &RuleSet, rule: &Rule, view: &View<'_>) {
-    let (ruling, style) = parts::ruling(rule.ruling, 0, view);
-    sheet.gap().item(2, vec![(format!("{ruling}  "), style)], &rule.title, view.theme.accent);
-    let mut line = |label: &str, words: &str, style| {
-        let lead = vec![(text::pad(label, 11, ""), view.theme.dim)];
-        sheet.item(2, lead, words, style);
-    };
-    let (asked, not) = conditions(set, rule);
-    let words = |list: &[Asked]| {
-        list.iter().map(|a| format!("{}: {}", a.field, a.values.join(", "))).collect::<Vec<_>>().join("; ")
-    };
-    line("Looks for", &words(&asked), view.theme.text);
-    if !not.is_empty() {
-        line("But not", &words(&not), view.theme.text);
-    }
-    line("Why", &rule.because, view.theme.text);
-    line("What to do", &rule.remedy, view.theme.text);
-    if let Some(never) = &rule.never {
-        line("Never", never, view.theme.warning);
-    }
-    if let Some(contested) = &rule.contested {
-        line("Contested", contested, view.theme.text);
-    }
-    if let Some(class) = rule.class {
-        line("Class", class.as_str(), parts::class_style(class, view));
-    }
-    line("Clause", &rule.clause, view.theme.text);
-    line("Source", &format!("{} ({})", rule.source, rule.reliance()), view.theme.dim);
+/// The rule of a page.
+fn rule_of<'a>(page: Option<&Page>, set: Option<&'a RuleSet>) -> Option<&'a Rule> {
+    set?.rule_at(page?.rule?)
 }
 
 impl Screen for Explain {
@@ -159,16 +206,116 @@ impl Screen for Explain {
         "explanation"
     }
 
-    fn keys(&self, _: &View<'_>) -> Vec<KeyLine> {
-        lines(KEYS, |()| true).into_iter().chain(key_lines(true)).collect()
+    fn keys(&self, view: &View<'_>) -> Vec<KeyLine> {
+        let pages = self.pages(view);
+        let rule = rule_of(pages.get(self.page), self.set(view));
+        let own = lines(KEYS, |action| match action {
+            Action::Next => rule.is_some_and(|r| !r.cases.is_empty()),
+            Action::Rule | Action::RuleBefore => pages.len() > 1,
+            Action::Back | Action::Before => true,
+        });
+        own.into_iter().chain(key_lines(true)).collect()
     }
 
-    fn update(&mut self, input: &Input, _: &View<'_>) -> Vec<Effect> {
-        self.scroll.read(KEYS, input)
+    fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {
+        let Input::Key(key) = input else { return Vec::new() };
+        if let Some(by) = find(MOVES, *key) {
+            self.follow.set(false);
+            self.scroll.step(by);
+            return Vec::new();
+        }
+        let pages = self.pages(view);
+        match find(KEYS, *key) {
+            Some(Action::Back) => return vec![Effect::Pop],
+            Some(Action::Rule) => self.turn(1, pages.len()),
+            Some(Action::RuleBefore) => self.turn(-1, pages.len()),
+            Some(action @ (Action::Next | Action::Before)) => {
+                let all = rule_of(pages.get(self.page), self.set(view)).map_or(0, |r| r.cases.len());
+                return self.step(action, all);
+            }
+            None => {}
+        }
+        Vec::new()
     }
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
-        self.sheet(state(view)?, view, area.width).draw(view, area, buf, &self.scroll, None);
+        let set = self.set(view)?;
+        let pages = self.pages(view);
+        let page = pages.get(self.page).or(pages.first())?;
+        let rest = parts::framed(&self.title(view), view, area, buf);
+        if pages.len() > 1 {
+            let words = format!("rule {} of {}", self.page + 1, pages.len());
+            let row = Rect { height: area.height.min(1), ..area };
+            let column = row.width.saturating_sub(u16::try_from(words.len() + 1).unwrap_or(0));
+            put(buf, row, column, &words, view.theme.accent, view);
+        }
+        let rule = rule_of(Some(page), Some(set));
+        let case = self.case.and_then(|at| Some((at, cases(rule?).nth(at)?)));
+        let pane = pane(rest);
+        let read = Rect { width: rest.width - pane.width, ..rest };
+        let at = case.map(|(at, _)| at);
+        self.sheet(page, set, view, read.width).draw_from(view, read, buf, &self.scroll, at, self.follow.get());
+        let spec = match case {
+            Some((_, case)) => Some(PictureSpec::of_case(set, case)),
+            None => self.own_picture(page, view),
+        };
+        if let Some(spec) = spec {
+            let all = rule.map_or(0, |r| r.cases.len());
+            draw_pane(&spec, case.map(|(at, case)| (at, all, case)), set, view, pane, buf);
+        }
         None
+    }
+}
+
+/// The least columns in which an explanation can be read beside a picture.
+const NARROW: u16 = 40;
+
+/// The most columns beside the text: the picture and words below it.
+const PANE: u16 = 40;
+
+/// Where the picture stands, at the right; empty where there is no room for one.
+fn pane(area: Rect) -> Rect {
+    let room = Rect { width: area.width.saturating_sub(NARROW), ..area };
+    let width = Size::fitting(room).map_or(0, |size| size.cells().0.max(area.width.saturating_sub(99).min(PANE)));
+    Rect { x: area.right() - width, width, ..area }
+}
+
+/// The picture, and below it the case in words or what the picture shows.
+fn draw_pane(
+    spec: &PictureSpec,
+    case: Option<(usize, usize, &Case)>,
+    set: &RuleSet,
+    view: &View<'_>,
+    pane: Rect,
+    buf: &mut Buffer,
+) {
+    let Some(size) = Size::fitting(pane) else { return };
+    let picture = picture::draw(spec, size, view.theme, view.glyphs);
+    (&picture).render(pane, buf);
+    let used = size.cells().1;
+    let below = Rect { y: pane.y + used, height: pane.height - used, ..pane };
+    let mut rows: Vec<(String, ratatui::style::Style)> = Vec::new();
+    let columns = usize::from(pane.width.saturating_sub(2));
+    let mut say = |words: &str, style| rows.extend(text::wrap(words, columns).into_iter().map(|l| (l, style)));
+    match case {
+        Some((at, all, case)) => {
+            let kind = if case.holds { "case" } else { "near miss" };
+            say(&format!("{} of {all}, {kind}", at + 1), view.theme.dim);
+            let (ruling, style) = parts::ruling(case.ruling, 0, view);
+            say(&ruling, style);
+            say(&case.see, view.theme.text);
+            say(&format!("({})", combination(set, case)), view.theme.dim);
+        }
+        None => say(&picture.description, view.theme.dim),
+    }
+    let room = usize::from(below.height);
+    if rows.len() > room
+        && let Some((words, _)) = rows.get_mut(room.saturating_sub(1))
+    {
+        let mark = view.glyphs.ellipsis;
+        *words = text::truncate(&format!("{words} {mark}{mark}"), columns, mark);
+    }
+    for (y, (words, style)) in (below.y..below.bottom()).zip(rows) {
+        put(buf, Rect { y, height: 1, ..below }, 1, &words, style, view);
     }
 }

@@ -5,6 +5,7 @@ use super::explain::Explain;
 use super::head_entries::HeadEntries;
 use super::kind_choice;
 use super::parts::{address, state};
+use super::rule_table::RuleTable;
 use super::settle::Settlement;
 use crate::round::entry::{Added, Deed, Did, IsKind, Removed, What};
 use crate::round::layout::HeadIx;
@@ -17,6 +18,7 @@ use crate::tui::screen::{Draft, Effect, Message, Screen, View};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Item {
     Explain,
+    Table,
     Entries,
     Settle,
     Signs,
@@ -34,6 +36,7 @@ enum Item {
 const fn words(item: Item) -> (char, &'static str, &'static str) {
     match item {
         Item::Explain => ('x', "explain the ruling", "every rule that spoke, with its clause"),
+        Item::Table => ('r', "rules for this kind", "all signs and parts at a glance"),
         Item::Entries => ('e', "entries and history", "all rounds; take one back"),
         Item::Settle => ('d', "settle the disagreement", "which entry stands, and why"),
         Item::Signs => ('s', "other signs", "those without a letter"),
@@ -74,7 +77,7 @@ impl HeadMenu {
 }
 
 fn items(state: &State, head: HeadIx, view: &View<'_>) -> Vec<Item> {
-    let mut items = vec![Item::Explain, Item::Entries];
+    let mut items = vec![Item::Explain, Item::Entries, Item::Table];
     let begun = state.present_round().is_some();
     if !begun || view.desk.is_none_or(|d| d.read_only().is_some()) {
         return items;
@@ -110,6 +113,7 @@ fn act(item: Item, head: HeadIx, state: &State, view: &View<'_>) -> Vec<Effect> 
     match item {
         Item::Explain => vec![Effect::Push(Explain::boxed(head))],
         Item::Entries => vec![Effect::Push(HeadEntries::boxed(view, head))],
+        Item::Table => RuleTable::of_head(state, head).map(Effect::Push).into_iter().collect(),
         Item::Settle => vec![Effect::Push(Settlement::boxed(head))],
         Item::Signs => vec![Effect::Push(sign_list(state))],
         Item::Replaced => {

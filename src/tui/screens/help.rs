@@ -22,21 +22,22 @@ const KEYS: &[Binding<()>] = &[Binding {
 
 /// The help screen.
 pub struct Help {
-    about: &'static str,
-    keys: Vec<KeyLine>,
+    about: Vec<(&'static str, Vec<KeyLine>)>,
     scroll: Scroll,
 }
 
 impl Help {
-    /// Help over the screen of that name, which has those keys just now.
+    /// Help over the screens of those names, which have those keys just now; the one on top first.
     #[must_use]
-    pub fn boxed(_: &View<'_>, about: &'static str, keys: Vec<KeyLine>) -> Box<dyn Screen> {
-        Box::new(Self { about, keys, scroll: Scroll::default() })
+    pub fn boxed(_: &View<'_>, about: Vec<(&'static str, Vec<KeyLine>)>) -> Box<dyn Screen> {
+        Box::new(Self { about, scroll: Scroll::default() })
     }
 
     fn sheet(&self, view: &View<'_>, width: u16) -> Sheet {
         let mut sheet = Sheet::new(width);
-        self.write_keys(&mut sheet, view);
+        for (name, keys) in &self.about {
+            write_keys(&mut sheet, name, keys, view);
+        }
         if let Some(desk) = view.desk {
             write_words(&mut sheet, desk.state().judge().set(), view);
         }
@@ -50,22 +51,22 @@ impl Help {
         }
         sheet
     }
+}
 
-    fn write_keys(&self, sheet: &mut Sheet, view: &View<'_>) {
-        sheet.heading(&format!("Keys: {}", self.about), view);
-        let widest = self.keys.iter().map(|k| text::width(&k.keys)).max().unwrap_or(0).min(14);
-        let (works, idle): (Vec<&KeyLine>, Vec<&KeyLine>) = self.keys.iter().partition(|k| k.works);
-        for key in works {
-            let lead = vec![(format!("{}  ", text::pad(&key.keys, widest, view.glyphs.ellipsis)), view.theme.key)];
-            sheet.item(0, lead, &key.help, view.theme.text);
-        }
-        if !idle.is_empty() {
-            sheet.gap().text(0, "Not just now:", view.theme.dim);
-        }
-        for key in idle {
-            let lead = vec![(format!("{}  ", text::pad(&key.keys, widest, view.glyphs.ellipsis)), view.theme.dim)];
-            sheet.item(0, lead, &key.help, view.theme.dim);
-        }
+fn write_keys(sheet: &mut Sheet, name: &str, keys: &[KeyLine], view: &View<'_>) {
+    sheet.heading(&format!("Keys: {name}"), view);
+    let widest = keys.iter().map(|k| text::width(&k.keys)).max().unwrap_or(0).min(14);
+    let (works, idle): (Vec<&KeyLine>, Vec<&KeyLine>) = keys.iter().partition(|k| k.works);
+    for key in works {
+        let lead = vec![(format!("{}  ", text::pad(&key.keys, widest, view.glyphs.ellipsis)), view.theme.key)];
+        sheet.item(0, lead, &key.help, view.theme.text);
+    }
+    if !idle.is_empty() {
+        sheet.gap().text(0, "Not just now:", view.theme.dim);
+    }
+    for key in idle {
+        let lead = vec![(format!("{}  ", text::pad(&key.keys, widest, view.glyphs.ellipsis)), view.theme.dim)];
+        sheet.item(0, lead, &key.help, view.theme.dim);
     }
 }
 

@@ -12,6 +12,7 @@ use super::findings::Findings;
 use super::moves::{Cursor, MOVES, key_lines};
 use super::notices::Notices;
 use super::parts::{self, count, state};
+use super::rule_book;
 use super::signoff::SignoffReview;
 use super::summary::SummaryReader;
 use super::walk::Walk;
@@ -34,6 +35,7 @@ enum Action {
     Sign,
     Summary,
     Edit,
+    Rules,
     Undo,
     Redo,
     Theme,
@@ -97,6 +99,13 @@ const KEYS: &[Binding<Action>] = &[
         help: "add an area found in the field, or a note on the one one stands on",
         rank: 7,
     },
+    Binding {
+        keys: &[Key::Char('b')],
+        action: Action::Rules,
+        name: "rules",
+        help: "the rules for a kind of head in the area one stands on: every sign, part and extent at a glance",
+        rank: 8,
+    },
     Binding { keys: &[Key::Char('u')], action: Action::Undo, name: "undo", help: "take back your last entry", rank: 9 },
     Binding {
         keys: &[Key::Char('y')],
@@ -155,6 +164,7 @@ impl Overview {
             Action::Summary if !begun => vec![Effect::Warn("There is no round to sum up yet".to_owned())],
             Action::Summary => vec![Effect::Push(SummaryReader::boxed(view))],
             Action::Edit => vec![Effect::Push(AreaMenu::boxed(view, self.area()))],
+            Action::Rules => rule_book::choose(view, self.area()).map(Effect::Push).into_iter().collect(),
             Action::Undo => vec![Effect::Undo],
             Action::Redo => vec![Effect::Redo],
             Action::Theme => vec![Effect::NextTheme],
@@ -182,7 +192,7 @@ impl Screen for Overview {
         let round = state.present_round();
         let begun = round.is_some_and(|r| r.begin.is_some());
         let own = lines(KEYS, |a| match a {
-            Action::Walk => area_count(state) > 0,
+            Action::Walk | Action::Rules => area_count(state) > 0,
             Action::Begin | Action::Edit => writable,
             Action::Sign => begun && writable && !round.is_some_and(Round::is_signed),
             Action::Undo | Action::Redo => begun && writable,

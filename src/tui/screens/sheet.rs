@@ -133,8 +133,21 @@ impl Sheet {
 
     /// Draws what of the sheet fits. With `at`, the picked rows are marked and stay in sight.
     pub fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer, scroll: &Scroll, at: Option<usize>) {
+        self.draw_from(view, area, buf, scroll, at, at.is_some());
+    }
+
+    /// The same, where the picked rows need not stay in sight: one may scroll away from them unless `follow` is set.
+    pub fn draw_from(
+        &self,
+        view: &View<'_>,
+        area: Rect,
+        buf: &mut Buffer,
+        scroll: &Scroll,
+        at: Option<usize>,
+        follow: bool,
+    ) {
         let room = usize::from(area.height);
-        let see = at.and_then(|at| self.rows_of(at)).map(|see| match at {
+        let see = at.filter(|_| follow).and_then(|at| self.rows_of(at)).map(|see| match at {
             // The first thing to pick brings what stands above it into sight.
             Some(0) => see.end.saturating_sub(room)..see.end,
             _ => see,

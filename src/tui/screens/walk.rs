@@ -7,6 +7,7 @@ use std::rc::Rc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
+use super::explain::Explain;
 use super::find::Find;
 use super::head_menu::HeadMenu;
 use super::jump::Jump;
@@ -147,6 +148,7 @@ impl Walk {
             }
             Action::Leave => self.leave(ground, head),
             Action::Menu => vec![Effect::Push(HeadMenu::boxed(view, head))],
+            Action::Why => vec![Effect::Push(Explain::boxed(head))],
             Action::Undo => self.step_back(false, view),
             Action::Redo => self.step_back(true, view),
             Action::Seen => self.seen(ground, at, head, view),
@@ -301,11 +303,12 @@ impl Screen for Walk {
                 Action::Gone => carried || open,
                 Action::Sweep => unseen,
                 Action::Like => mine,
+                Action::Why => self.explains(view),
                 _ => here.is_some() || action == Action::Leave,
             });
             for line in &mut all {
-                // An answer to an earlier finding is offered only where one is asked for.
-                if !line.works && matches!(line.keys.as_str(), "a" | "z") {
+                // An answer to an earlier finding is offered only where one is asked for, an explanation where one is due.
+                if !line.works && matches!(line.keys.as_str(), "a" | "z" | "?") {
                     line.rank = 9;
                 }
                 if line.keys == "z" && !carried {
@@ -353,6 +356,15 @@ impl Screen for Walk {
             Message::Sign(sign) => self.pending = Some(Pending::of_sign(*sign)),
             Message::Back => {}
         }
+    }
+
+    fn explains(&self, view: &View<'_>) -> bool {
+        let ruled = |(ground, _, head): (Ground<'_>, At, HeadIx)| {
+            let state = ground.state;
+            let spoken = |j| !state.judge().reasons(j).is_empty();
+            state.judgement(head).is_some_and(spoken) || state.standing(head).is_some_and(spoken)
+        };
+        self.pending.is_none() && self.here(view).is_some_and(ruled)
     }
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {

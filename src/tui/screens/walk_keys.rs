@@ -55,6 +55,8 @@ pub enum Action {
     Redo,
     /// The head's menu.
     Menu,
+    /// Why it is ruled as it is.
+    Why,
     /// Another way of looking.
     How,
     /// Plan or list.
@@ -75,6 +77,13 @@ const fn row(
 
 /// Keys while walking.
 pub const WALKING: &[Binding<Action>] = &[
+    row(
+        &[Key::Char('?')],
+        Action::Why,
+        "why",
+        "explain the ruling of the head: rules, editions, cases as pictures; struck again, or where there is no ruling, help",
+        0,
+    ),
     row(
         &[Key::Space],
         Action::Seen,

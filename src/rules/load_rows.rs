@@ -1,0 +1,535 @@
+//! Reads the rows of a rule file beside its rules: ages, samples, limits of the operating test, spare stock, cabinet,
+//! cleaning, suitability, visits. What is wrong between rows is `lint_rows`' concern.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+use super::duties::{
+    Act, AgeCase, AgeRule, Basis, CabinetDuty, CabinetMatter, CeilingStep, Cleaning, Counts, Duties, Hazard, Limit,
+    SampleMatter, SampleReading, SampleRule, SampleStep, Since, StockReading, StockStep, Suitability, Suits, Visit,
+    Where, Years,
+};
+use super::load::{Draft, MOST_COMPLAINTS, Placed, section, truth, word};
+use super::load_rule::{read_facts, read_facts_cond, read_over};
+use super::model::{Cond, Confidence};
+use crate::diag::tree::{Fields, Node};
+use crate::diag::{Diagnostic, Source, plain};
+use crate::trade::class::Class;
+use crate::trade::measure::{Pressure, Rti, Span};
+use crate::trade::quantity::Temperature;
+
+/// The most rows of one section.
+const MOST_ROWS: usize = 200;
+/// The most heads that a step may name.
+const MOST_HEADS: u32 = 10_000_000;
+
+/// A row with its place.
+#[derive(Clone, Debug)]
+pub(crate) struct Row<T> {
+    pub it: T,
+    pub source: Arc<Source>,
+    pub span: Range<usize>,
+    /// The rows it is over, by word: they may stand further down.
+    pub over: Vec<Placed<String>>,
+    pub cases: Vec<Range<usize>>,
+    /// Whether it stands in the file that is read.
+    pub own: bool,
+}
+
+/// The rows of a set while it is put together.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Rows {
+    pub ages: Vec<Row<AgeRule>>,
+    pub samples: Vec<Row<SampleReading>>,
+    pub sample_rules: Vec<SampleRule>,
+    pub limits: Vec<Row<Limit>>,
+    pub stock: Vec<Row<StockReading>>,
+    pub cabinet: Vec<CabinetDuty>,
+    pub cleaning: Option<Cleaning>,
+    pub suitability: Option<Suitability>,
+    pub visits: Vec<Visit>,
+}
+
+impl Rows {
+    /// Marks everything read so far as inherited.
+    pub fn inherited(&mut self) {
+        self.ages.iter_mut().for_each(|r| r.own = false);
+        self.samples.iter_mut().for_each(|r| r.own = false);
+        self.limits.iter_mut().for_each(|r| r.own = false);
+        self.stock.iter_mut().for_each(|r| r.own = false);
+    }
+
+    /// The words of all rows that can be dropped.
+    pub fn words(&self) -> Vec<&str> {
+        let ages = self.ages.iter().map(|r| r.it.id.as_str());
+        ages.chain(self.samples.iter().map(|r| r.it.id.as_str()))
+            .chain(self.limits.iter().map(|r| r.it.id.as_str()))
+            .chain(self.stock.iter().map(|r| r.it.id.as_str()))
+            .chain(self.visits.iter().map(|v| v.id.as_str()))
+            .collect()
+    }
+
+    /// Drops the rows of that word; whether there was one.
+    pub fn drop_row(&mut self, id: &str) -> bool {
+        let before = self.words().len();
+        self.ages.retain(|r| r.it.id != id);
+        self.samples.retain(|r| r.it.id != id);
+        self.limits.retain(|r| r.it.id != id);
+        self.stock.retain(|r| r.it.id != id);
+        self.visits.retain(|v| v.id != id);
+        self.words().len() < before
+    }
+
+    /// The rows as the set carries them.
+    pub fn into_duties(self) -> Duties {
+        Duties {
+            ages: self.ages.into_iter().map(|r| r.it).collect(),
+            samples: self.samples.into_iter().map(|r| r.it).collect(),
+            sample_rules: self.sample_rules,
+            limits: self.limits.into_iter().map(|r| r.it).collect(),
+            stock: self.stock.into_iter().map(|r| r.it).collect(),
+            cabinet: self.cabinet,
+            cleaning: self.cleaning,
+            suitability: self.suitability,
+            visits: self.visits,
+        }
+    }
+}
+
+/// Reads every section of rows into the draft; a row of the same word takes the place of an inherited one.
+pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Fields<'_>, out: &mut Vec<Diagnostic>) {
+    let rows = &mut draft.rows;
+    for item in section(source, top, "ages", out) {
+        let row = read_age(source, item, out);
+        put(&mut rows.ages, row, |r| &r.id, "age", out);
+    }
+    for item in section(source, top, "samples", out) {
+        let row = read_sample(source, item, out);
+        put(&mut rows.samples, row, |r| &r.id, "reading", out);
+    }
+    for item in section(source, top, "sample_rules", out) {
+        if let Some(row) = read_sample_rule(source, item, out) {
+            rows.sample_rules.retain(|r| r.matter != row.matter);
+            rows.sample_rules.push(row);
+        }
+    }
+    for item in section(source, top, "limits", out) {
+        let row = read_limit(source, item, out);
+        put(&mut rows.limits, row, |r| &r.id, "limit", out);
+    }
+    for item in section(source, top, "stock", out) {
+        let row = read_stock(source, item, out);
+        put(&mut rows.stock, row, |r| &r.id, "reading", out);
+    }
+    for item in section(source, top, "cabinet", out) {
+        if let Some(row) = read_cabinet(source, item, out) {
+            rows.cabinet.retain(|r| r.matter != row.matter);
+            rows.cabinet.push(row);
+        }
+    }
+    if let Some(node) = top.take("cleaning") {
+        let mut f = Fields::of(source, node, "the cleaning rule", out);
+        let may = f.list("may", out, |t| Ok(t.to_owned()));
+        let never = f.list("never", out, |t| Ok(t.to_owned()));
+        let limit = f.need_text("limit", out);
+        let basis = read_basis(&mut f, out);
+        f.finish(out);
+        if let (Some(limit), Some(basis)) = (limit, basis) {
+            rows.cleaning = Some(Cleaning { may, never, limit, basis });
+        }
+    }
+    if let Some(node) = top.take("suitability")
+        && let Some(read) = read_suitability(source, node, out)
+    {
+        rows.suitability = Some(read);
+    }
+    for item in section(source, top, "visits", out) {
+        let mut f = Fields::of(source, item, "a visit", out);
+        let id = f.need_parse("visit", out, word);
+        let text = f.need_text("text", out);
+        let every = f.need_parse("every", out, Span::parse);
+        let earliest = f.parse("earliest", out, Span::parse);
+        let latest = f.parse("latest", out, Span::parse);
+        let basis = read_basis(&mut f, out);
+        f.finish(out);
+        if let (Some(id), Some(text), Some(every), Some(basis)) = (id, text, every, basis) {
+            rows.visits.retain(|v| v.id != id);
+            rows.visits.push(Visit { id, text, every, earliest, latest, basis });
+        }
+    }
+}
+
+fn put<T>(list: &mut Vec<Row<T>>, row: Option<Row<T>>, id: fn(&T) -> &String, what: &str, out: &mut Vec<Diagnostic>) {
+    let Some(row) = row else { return };
+    if out.len() >= MOST_COMPLAINTS {
+        return;
+    }
+    let full = list.len() >= MOST_ROWS;
+    match list.iter_mut().find(|r| id(&r.it) == id(&row.it)) {
+        Some(known) if known.own => out.push(
+            Diagnostic::error(
+                "repeated-word",
+                &row.source,
+                row.span.clone(),
+                format!("the {what} '{}' stands twice", id(&row.it)),
+            )
+            .and_at(known.span.clone(), "first here"),
+        ),
+        Some(known) => *known = row,
+        None if full => out.push(Diagnostic::error(
+            "too-many",
+            &row.source,
+            row.span.clone(),
+            format!("a set holds at most {MOST_ROWS} rows of a kind"),
+        )),
+        None => list.push(row),
+    }
+}
+
+fn read_basis(f: &mut Fields<'_>, out: &mut Vec<Diagnostic>) -> Option<Basis> {
+    let clause = f.need_text("clause", out);
+    let source = f.need_text("source", out);
+    let confidence = f.need_parse("confidence", out, Confidence::parse);
+    Some(Basis { clause: clause?, source: source?, confidence: confidence? })
+}
+
+/// Reads `..1919`, `1998..2001`, `1960..` or `1975`.
+fn years(text: &str) -> Result<Years, String> {
+    let bad = || {
+        let shown: String = plain(text).chars().take(20).collect();
+        format!("'{shown}' names no years; write '1975', '1998..2001', '..1919' or '1960..'")
+    };
+    let year = |t: &str| match t.trim() {
+        "" => Ok(None),
+        t => t.parse::<i32>().ok().filter(|y| (1800..=2200).contains(y)).map(Some).ok_or_else(bad),
+    };
+    let (from, to) = match text.split_once("..") {
+        Some((a, b)) => (year(a)?, year(b)?),
+        None => (year(text)?, year(text)?),
+    };
+    let backwards = matches!((from, to), (Some(a), Some(b)) if a > b);
+    if backwards || (from.is_none() && to.is_none()) { Err(bad()) } else { Ok(Years { from, to }) }
+}
+
+fn read_cond(
+    source: &Arc<Source>,
+    node: &Node,
+    what: &'static str,
+    out: &mut Vec<Diagnostic>,
+) -> (Cond, Option<Years>) {
+    let mut cond = Cond::NOTHING;
+    let mut f = Fields::of(source, node, what, out);
+    read_facts_cond(source, &mut f, &mut cond, out);
+    let made = if what == "'when'" { f.parse("made", out, years) } else { None };
+    f.finish(out);
+    (cond, made)
+}
+
+/// `when` and `unless` of a row, with the years made.
+fn read_where(source: &Arc<Source>, f: &mut Fields<'_>, out: &mut Vec<Diagnostic>) -> (Where, Option<Years>) {
+    let (all, made) = f.take("when").map_or((Cond::NOTHING, None), |n| read_cond(source, n, "'when'", out));
+    let unless = f.take("unless").map(|node| {
+        let (cond, _) = read_cond(source, node, "'unless'", out);
+        if cond == Cond::NOTHING {
+            let message = "'unless' asks nothing, so the row never holds";
+            out.push(
+                Diagnostic::error("empty-unless", source, node.span.clone(), message)
+                    .help("name at least one condition, or leave 'unless' out"),
+            );
+        }
+        cond
+    });
+    (Where { all, unless }, made)
+}
+
+fn read_age(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Row<AgeRule>> {
+    let complaints = out.len();
+    let mut f = Fields::of(source, node, "an age", out);
+    let id = f.need_parse("age", out, word);
+    let title = f.need_text("title", out);
+    let (when, made) = read_where(source, &mut f, out);
+    let over = read_over(source, f.take("over"), out);
+    let since = f.parse("from", out, Since::parse).unwrap_or(Since::Service);
+    let first = f.need_parse("first", out, Span::parse);
+    let then = f.parse("then", out, |t| {
+        Span::parse(t)
+            .and_then(|s| if s.months() == 0 { Err("an interval is longer than nothing".to_owned()) } else { Ok(s) })
+    });
+    let act = f.need_parse("act", out, Act::parse);
+    let because = f.need_text("because", out);
+    let basis = read_basis(&mut f, out);
+    let mut cases = Vec::new();
+    let mut spans = Vec::new();
+    for item in section(source, &mut f, "cases", out) {
+        if let Some(case) = read_age_case(source, item, out) {
+            cases.push(case);
+            spans.push(item.span.clone());
+        }
+    }
+    f.finish(out);
+    if out.len() > complaints {
+        return None;
+    }
+    Some(Row {
+        it: AgeRule {
+            id: id?,
+            title: title?,
+            when,
+            made,
+            over: Vec::new(),
+            since,
+            first: first?,
+            then,
+            act: act?,
+            because: because?,
+            basis: basis?,
+            cases,
+        },
+        source: Arc::clone(source),
+        span: word_span(node),
+        over,
+        cases: spans,
+        own: true,
+    })
+}
+
+fn read_age_case(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<AgeCase> {
+    let mut f = Fields::of(source, node, "a case", out);
+    let see = f.need_text("see", out);
+    let facts = read_facts(&mut f, out);
+    let year = |t: &str| {
+        let known = t.parse::<i32>().ok().filter(|y| (1800..=2200).contains(y));
+        known.ok_or_else(|| format!("'{}' is no year", plain(t).chars().take(20).collect::<String>()))
+    };
+    let made = f.parse("made", out, year);
+    let then = f.parse("then", out, Span::parse);
+    let instead = f.parse("instead", out, Span::parse);
+    f.finish(out);
+    let (holds, first) = match (then, instead) {
+        (Some(first), None) => (true, first),
+        (None, Some(first)) => (false, first),
+        _ => {
+            out.push(
+                Diagnostic::error(
+                    "case-without-end",
+                    source,
+                    node.span.clone(),
+                    "a case says either 'then' (the row holds) or 'instead' (it does not), with the set's earliest first age",
+                )
+                .help("add 'then: 25 years', or 'instead: 50 years' for a near miss"),
+            );
+            return None;
+        }
+    };
+    Some(AgeCase { see: see?, facts, made, holds, first })
+}
+
+/// The place of a row's word: its first value.
+fn word_span(node: &Node) -> Range<usize> {
+    match &node.value {
+        crate::diag::tree::Value::Map(items) => {
+            items.first().map_or_else(|| node.span.clone(), |(_, v)| v.span.clone())
+        }
+        _ => node.span.clone(),
+    }
+}
+
+/// Complains about steps that do not begin at the first head or do not rise.
+fn check_steps(source: &Arc<Source>, span: &Range<usize>, from: &[u32], out: &mut Vec<Diagnostic>) {
+    let rising = from.windows(2).all(|w| matches!(w, [a, b] if a < b));
+    if from.first() != Some(&1) || !rising {
+        let message = "steps begin with 'from: 1' and rise";
+        out.push(
+            Diagnostic::error("steps", source, span.clone(), message)
+                .help("order the steps by 'from', each at the first number of heads it is for"),
+        );
+    }
+}
+
+fn heads(text: &str) -> Result<u32, String> {
+    let known = text.parse::<u32>().ok().filter(|n| *n <= MOST_HEADS);
+    known.ok_or_else(|| {
+        let shown: String = plain(text).chars().take(20).collect();
+        format!("'{shown}' is no number of heads; write a whole number up to {MOST_HEADS}")
+    })
+}
+
+fn read_sample(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Row<SampleReading>> {
+    let complaints = out.len();
+    let mut f = Fields::of(source, node, "a reading of the sample size", out);
+    let id = f.need_parse("reading", out, word);
+    let title = f.need_text("title", out);
+    let rules = f.parse("rules", out, truth).unwrap_or(false);
+    let counts = f.need_parse("counts", out, Counts::parse);
+    let hazard = f.parse("hazard", out, Hazard::parse).unwrap_or(Hazard::Any);
+    let mut steps = Vec::new();
+    for item in section(source, &mut f, "steps", out) {
+        let mut s = Fields::of(source, item, "a step", out);
+        let from = s.need_parse("from", out, heads);
+        let least = s.parse("least", out, heads);
+        let percent = s.parse("percent", out, |t| {
+            let known = t.parse::<f64>().ok().filter(|p| (0.0..=100.0).contains(p));
+            known.ok_or_else(|| format!("'{}' is no share of 0 to 100", plain(t).chars().take(20).collect::<String>()))
+        });
+        s.finish(out);
+        if least.is_none() && percent.is_none() {
+            let message = "a step names neither 'least' nor 'percent'";
+            out.push(
+                Diagnostic::error("steps", source, item.span.clone(), message)
+                    .help("add 'least: 4', 'percent: 1' or both"),
+            );
+        }
+        if let Some(from) = from {
+            steps.push(SampleStep { from, least: least.unwrap_or(0), percent: percent.unwrap_or(0.0) });
+        }
+    }
+    let because = f.need_text("because", out);
+    let basis = read_basis(&mut f, out);
+    f.finish(out);
+    if out.len() == complaints {
+        check_steps(source, &word_span(node), &steps.iter().map(|s| s.from).collect::<Vec<_>>(), out);
+    }
+    if out.len() > complaints {
+        return None;
+    }
+    let it = SampleReading {
+        id: id?,
+        title: title?,
+        rules,
+        counts: counts?,
+        hazard,
+        steps,
+        because: because?,
+        basis: basis?,
+    };
+    Some(plain_row(source, node, it))
+}
+
+fn plain_row<T>(source: &Arc<Source>, node: &Node, it: T) -> Row<T> {
+    Row { it, source: Arc::clone(source), span: word_span(node), over: Vec::new(), cases: Vec::new(), own: true }
+}
+
+fn read_sample_rule(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<SampleRule> {
+    let mut f = Fields::of(source, node, "a sample rule", out);
+    let matter = f.need_parse("about", out, SampleMatter::parse);
+    let refuse = f.parse("refuse", out, truth).unwrap_or(false);
+    let text = f.need_text("text", out);
+    let basis = read_basis(&mut f, out);
+    f.finish(out);
+    Some(SampleRule { matter: matter?, refuse, text: text?, basis: basis? })
+}
+
+fn read_limit(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Row<Limit>> {
+    let complaints = out.len();
+    let mut f = Fields::of(source, node, "a limit", out);
+    let id = f.need_parse("limit", out, word);
+    let title = f.need_text("title", out);
+    let (when, made) = read_where(source, &mut f, out);
+    if made.is_some() {
+        let message = "a limit does not ask for years made";
+        out.push(Diagnostic::error("made-of-limit", source, word_span(node), message).help("leave 'made' out"));
+    }
+    let over = read_over(source, f.take("over"), out);
+    let rti = f.parse("rti", out, Rti::parse);
+    let waterway = f.parse("waterway", out, Pressure::parse);
+    let because = f.need_text("because", out);
+    let basis = read_basis(&mut f, out);
+    f.finish(out);
+    if out.len() > complaints {
+        return None;
+    }
+    let it = Limit { id: id?, title: title?, when, over: Vec::new(), rti, waterway, because: because?, basis: basis? };
+    Some(Row { over, ..plain_row(source, node, it) })
+}
+
+fn read_stock(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Row<StockReading>> {
+    let complaints = out.len();
+    let mut f = Fields::of(source, node, "a reading of the spare stock", out);
+    let id = f.need_parse("reading", out, word);
+    let title = f.need_text("title", out);
+    let rules = f.parse("rules", out, truth).unwrap_or(false);
+    let counts = f.need_parse("counts", out, Counts::parse);
+    let hazard = f.parse("hazard", out, Hazard::parse).unwrap_or(Hazard::Any);
+    let mut steps = Vec::new();
+    for item in section(source, &mut f, "steps", out) {
+        let mut s = Fields::of(source, item, "a step", out);
+        let from = s.need_parse("from", out, heads);
+        let hold = s.need_parse("hold", out, heads);
+        s.finish(out);
+        if let (Some(from), Some(hold)) = (from, hold) {
+            steps.push(StockStep { from, hold });
+        }
+    }
+    let per_kind = f.parse("per_kind", out, heads).unwrap_or(0);
+    let because = f.need_text("because", out);
+    let basis = read_basis(&mut f, out);
+    f.finish(out);
+    if out.len() == complaints {
+        check_steps(source, &word_span(node), &steps.iter().map(|s| s.from).collect::<Vec<_>>(), out);
+    }
+    if out.len() > complaints {
+        return None;
+    }
+    let it = StockReading {
+        id: id?,
+        title: title?,
+        rules,
+        counts: counts?,
+        hazard,
+        steps,
+        per_kind,
+        because: because?,
+        basis: basis?,
+    };
+    Some(plain_row(source, node, it))
+}
+
+fn read_cabinet(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<CabinetDuty> {
+    let mut f = Fields::of(source, node, "a cabinet duty", out);
+    let matter = f.need_parse("about", out, CabinetMatter::parse);
+    let at_most = f.parse("at_most", out, Temperature::parse);
+    let age = f.parse("age", out, Span::parse);
+    let text = f.need_text("text", out);
+    let basis = read_basis(&mut f, out);
+    f.finish(out);
+    Some(CabinetDuty { matter: matter?, at_most, age, text: text?, basis: basis? })
+}
+
+fn read_suitability(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Suitability> {
+    let complaints = out.len();
+    let mut f = Fields::of(source, node, "the temperature suitability", out);
+    let margin = f.parse("margin", out, |t| {
+        let known = t.trim().strip_suffix('K').and_then(|n| n.trim().parse::<f64>().ok());
+        known.filter(|k| (0.0..=300.0).contains(k)).ok_or_else(|| {
+            format!("'{}' is no margin of 0 to 300 K; write '30 K'", plain(t).chars().take(20).collect::<String>())
+        })
+    });
+    let mut steps = Vec::new();
+    for item in section(source, &mut f, "ceilings", out) {
+        let mut s = Fields::of(source, item, "a ceiling", out);
+        let up_to = s.need_parse("up_to", out, Temperature::parse);
+        let class = s.need_parse("class", out, Class::parse);
+        let rating = s.parse("rating", out, Temperature::parse);
+        s.finish(out);
+        if let (Some(up_to), Some(class)) = (up_to, class) {
+            steps.push(CeilingStep { up_to, class, rating });
+        }
+    }
+    let because = f.need_text("because", out);
+    let basis = read_basis(&mut f, out);
+    f.finish(out);
+    let rising =
+        steps.windows(2).all(|w| matches!(w, [a, b] if a.up_to.celsius() < b.up_to.celsius() && a.class <= b.class));
+    if out.len() == complaints && (margin.is_some() != steps.is_empty() || !rising) {
+        let message = "the suitability is either a 'margin' or a rising list of 'ceilings'";
+        out.push(
+            Diagnostic::error("suitability", source, node.span.start..node.span.start, message)
+                .help("give one of the two, ceilings from the coolest to the hottest"),
+        );
+    }
+    if out.len() > complaints {
+        return None;
+    }
+    let suits = margin.map_or_else(|| Suits::Table(steps.into()), Suits::Margin);
+    Some(Suitability { suits, because: because?, basis: basis? })
+}
