@@ -3,6 +3,7 @@
 
 mod advice;
 mod against;
+mod ages;
 mod status;
 
 use chrono::NaiveDate;
@@ -22,6 +23,7 @@ use crate::trade::words::words;
 
 pub use advice::{Advice, advice};
 pub use against::{Advised, AdviceChanged, Against, Changed, Decided, NotKnown, against, not_known};
+pub use ages::{DueBy, DueChanged};
 pub use status::{AreaStatus, ByRuling, StatusRow, status};
 
 words! {

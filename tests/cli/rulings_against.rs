@@ -23,6 +23,10 @@ fn only_heads_that_another_set_rules_otherwise_are_shown_with_both_rules() {
     plant/1.3  int-upright  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  replace (noncritical)  paint-frame, harbour bulletin 4  Any paint on frame or body
 
     1 of 4 listed heads changes: 1 stricter, 0 milder.
+
+    First due by age, where that changes (tests made since are not counted):
+    AREA  KIND        HEADS  IN SERVICE  FROM               BY                          TO                 BY
+    hall  qr-pendent      7  2009-05     2034-05-01 (test)  fast-response, 5.3.1.1.1.1  2024-05-01 (test)  fast-response, harbour bulletin 7
     ");
     assert_snapshot!(place.run(&["rulings", "@harbour.site.yaml", "--against", "@stricter.yaml", "--json"]), @r#"
     exit 0
@@ -68,6 +72,32 @@ fn only_heads_that_another_set_rules_otherwise_are_shown_with_both_rules() {
         }
       ],
       "advice": [],
+      "due": [
+        {
+          "area": "hall",
+          "kind": "qr-pendent",
+          "make_up": "pendent, quick, bulb, 155 °F, K5.6, chrome",
+          "heads": 7,
+          "since": "2009-05",
+          "made": "2009",
+          "from": {
+            "age": "fast-response",
+            "title": "Fast-response heads",
+            "clause": "5.3.1.1.1.1",
+            "act": "test",
+            "on": "2034-05-01",
+            "made_unknown": false
+          },
+          "to": {
+            "age": "fast-response",
+            "title": "Fast-response heads by the harbour",
+            "clause": "harbour bulletin 7",
+            "act": "test",
+            "on": "2024-05-01",
+            "made_unknown": false
+          }
+        }
+      ],
       "not_known": []
     }
     "#);
@@ -109,6 +139,10 @@ fn the_same_record_is_judged_by_another_set() {
     plant/1.3  int-upright  replace (noncritical)  paint-frame, harbour bulletin 4  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  A little paint on frame or body only
 
     1 of 4 listed heads changes: 0 stricter, 1 milder.
+
+    First due by age, where that changes (tests made since are not counted):
+    AREA  KIND        HEADS  IN SERVICE  FROM               BY                                 TO                 BY
+    hall  qr-pendent      7  2009-05     2024-05-01 (test)  fast-response, harbour bulletin 7  2034-05-01 (test)  fast-response, 5.3.1.1.1.1
     ");
 }
 
@@ -146,6 +180,10 @@ fn words_that_a_set_does_not_know_are_told_and_count_as_not_judged() {
     plant/1.3  int-upright  replace (noncritical)  paint-frame, harbour bulletin 4  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  A little paint on frame or body only
 
     2 of 5 listed heads change: 0 stricter, 1 milder, 1 not judged.
+
+    First due by age, where that changes (tests made since are not counted):
+    AREA  KIND        HEADS  IN SERVICE  FROM               BY                                 TO                 BY
+    hall  qr-pendent      7  2009-05     2024-05-01 (test)  fast-response, harbour bulletin 7  2034-05-01 (test)  fast-response, 5.3.1.1.1.1
 
     Not judged under nfpa25-2023, which does not know the words:
       hall/1.3 (round 2026, entry 01KZZZZZZZ0000000000000001): 'moss' is no sign of the rule set; known: leak, corrosion, damage, fluid-loss, loading, paint, turned, blocked, cover, strap, hung, guard, wrong-rating, recalled, missing, ceiling-rating, recall-list, concealed-space, unsure, mixed
@@ -188,7 +226,7 @@ fn what_is_no_set_is_told() {
     --- standard error
     error[unknown-rules]: there is no rule set called 'nfpa25-2032'
     --> harbour.site.yaml
-     = help: built in: nfpa25-2023; put your own 'nfpa25-2032.yaml' beside the site file or in rules
+     = help: built in: nfpa25-2023, nfpa25-2020, nfpa25-2017, nfpa25-2014; put your own 'nfpa25-2032.yaml' beside the site file or in rules
     ");
     assert_snapshot!(place.run(&["rulings", "@harbour.site.yaml", "--rules", "@none.yaml"]), @r"
     exit 2

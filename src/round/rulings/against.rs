@@ -1,11 +1,12 @@
 //! The same record under two rule sets: which heads are ruled differently, and by which rules; what the register alone
-//! advises differently; and what one of the sets does not know. It renders nothing.
+//! advises differently; what falls due by age on another day; and what a set does not know. It renders nothing.
 
 use std::collections::HashMap;
 
 use chrono::NaiveDate;
 use serde::Serialize;
 
+use super::ages::{self, DueChanged};
 use super::{Became, CarriedRow, RulingRow, Standing, advice, judged, rows};
 use crate::round::entry::{Id, What};
 use crate::round::layout::HeadIx;
@@ -119,6 +120,8 @@ pub struct Against {
     pub listed: usize,
     /// What the register alone advises differently.
     pub advice: Vec<AdviceChanged>,
+    /// Heads that first fall due by their age on another day, or for something else, by area and kind.
+    pub due: Vec<DueChanged>,
     /// Standing entries whose words the second set does not know.
     pub not_known: Vec<NotKnown>,
 }
@@ -127,7 +130,7 @@ impl Against {
     /// Whether the second set changes nothing and knows every word.
     #[must_use]
     pub const fn is_empty(&self) -> bool {
-        self.heads.is_empty() && self.advice.is_empty() && self.not_known.is_empty()
+        self.heads.is_empty() && self.advice.is_empty() && self.due.is_empty() && self.not_known.is_empty()
     }
 }
 
@@ -142,6 +145,7 @@ pub fn against(from: &State, to: &State, on: NaiveDate) -> Against {
         heads: pairs.filter_map(|(a, b)| changed((from, a), (to, b))).collect(),
         listed: ours.len(),
         advice: advice_changed(from, to),
+        due: ages::changed(from, to),
         not_known: not_known(to),
     }
 }
