@@ -22,7 +22,7 @@ use crate::trade::register::KindIx;
 use crate::trade::words::words;
 
 pub use advice::{Advice, advice};
-pub use against::{Advised, AdviceChanged, Against, Changed, Decided, NotKnown, against, not_known};
+pub use against::{AdviceChanged, Advised, Against, Changed, Decided, NotKnown, against, not_known};
 pub use ages::{DueBy, DueChanged};
 pub use status::{AreaStatus, ByRuling, StatusRow, status};
 

@@ -244,8 +244,7 @@ fn named(set: &RuleSet) -> Named {
 /// Signs are compared in the order of their words, so that what is left out when there is too much does not hang on which
 /// set comes first; they are told in the order of the first set.
 fn decisions(from: &RuleSet, to: &RuleSet) -> (Vec<Decision>, Vec<Unlisted>) {
-    let mut common: Vec<&str> =
-        from.signs.iter().map(|s| s.id.as_str()).filter(|id| to.sign(id).is_some()).collect();
+    let mut common: Vec<&str> = from.signs.iter().map(|s| s.id.as_str()).filter(|id| to.sign(id).is_some()).collect();
     common.sort_unstable();
     let mut room = cells::MOST_CELLS_OF_ALL;
     let mut found: HashMap<&str, cells::Found> = HashMap::new();

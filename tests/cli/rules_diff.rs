@@ -184,7 +184,10 @@ fn the_json_holds_every_decision_with_both_rules_and_every_field() {
     assert_eq!(json["unlisted"], serde_json::json!([]));
     let abouts: Vec<_> = json["duties"].as_array().unwrap().iter().map(|d| d["about"].as_str().unwrap()).collect();
     assert_eq!(abouts, ["age", "clearance", "caution"]);
-    assert_eq!(json["duties"][0]["fields"][1], serde_json::json!({ "field": "first", "from": "25 years", "to": "15 years", "text": false }));
+    assert_eq!(
+        json["duties"][0]["fields"][1],
+        serde_json::json!({ "field": "first", "from": "25 years", "to": "15 years", "text": false })
+    );
 }
 
 #[test]

@@ -236,3 +236,55 @@ fn what_is_no_set_is_told() {
      = help: check its name and its rights, and that it is UTF-8 text
     ");
 }
+
+#[test]
+fn a_finding_of_an_earlier_round_without_an_answer_is_told_as_such() {
+    let place = specks();
+    place.walk("area hall\nsweep area\nyes\narea plant\nsweep area\nyes\n");
+    place.fine(&["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--yes"]);
+    place.fine(&[
+        "begin",
+        "@harbour.site.yaml",
+        "--round",
+        "2027",
+        "--date",
+        "2027-11-20",
+        "--inspector",
+        "Ines Tidewell",
+    ]);
+    assert_snapshot!(place.run(&["rulings", "@harbour.site.yaml", "--against", "stricter", "--ruling", "replace"]), @r"
+    exit 0
+    nfpa25-2023 -> stricter
+    Visual inspection of sprinklers after NFPA 25, 2023 edition -> The harbour authority's stricter reading
+
+    HEAD       KIND         FROM                 BY                         TO                     BY                               REASON
+    plant/1.3  int-upright  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  replace (noncritical)  paint-frame, harbour bulletin 4  Any paint on frame or body (of an earlier round)
+
+    1 of 3 listed heads changes: 1 stricter, 0 milder.
+    ");
+}
+
+#[test]
+fn what_another_built_in_edition_changes_is_what_it_changes_the_other_way_round() {
+    let place = specks();
+    for (one, other) in [("nfpa25-2023", "nfpa25-2020"), ("nfpa25-2020", "nfpa25-2014")] {
+        let list = |from: &str, to: &str| {
+            let json =
+                place.fine(&["rulings", "@harbour.site.yaml", "--rules", from, "--against", to, "--json"]).json();
+            let heads = json["heads"].as_array().unwrap().clone();
+            heads.into_iter().map(|h| (h["head"].clone(), h["from"].clone(), h["to"].clone())).collect::<Vec<_>>()
+        };
+        let back: Vec<_> = list(other, one).into_iter().map(|(head, from, to)| (head, to, from)).collect();
+        assert_eq!(list(one, other), back);
+        // And each side is what that set says by itself.
+        for (head, _, to) in list(one, other) {
+            let rows = place.fine(&["rulings", "@harbour.site.yaml", "--rules", other, "--json"]).json();
+            let row = rows.as_array().unwrap().iter().find(|r| r["head"] == head).unwrap().clone();
+            assert_eq!((&row["ruling"], &row["class"]), (&to["ruling"], &to["class"]), "{head}");
+        }
+    }
+    let json = place.fine(&["rulings", "@harbour.site.yaml", "--against", "nfpa25-2020", "--json"]).json();
+    let changed: Vec<_> = json["heads"].as_array().unwrap().iter().map(|h| h["head"].as_str().unwrap()).collect();
+    // Paint on a frame arm: the words before 2023 left no amount that was acceptable.
+    assert_eq!(changed, ["plant/1.3"]);
+}

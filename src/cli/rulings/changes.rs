@@ -98,7 +98,8 @@ fn text(found: &Against, to: &str, session: &mut Session<'_, '_>) -> std::io::Re
         session.say("")?;
         session.say("First due by age, where that changes (tests made since are not counted):")?;
         let cells: Vec<Vec<String>> = found.due.iter().map(due_cells).collect();
-        session.say_text(&table::aligned(&["AREA", "KIND", "HEADS", "IN SERVICE", "FROM", "BY", "TO", "BY"], &cells))?;
+        session
+            .say_text(&table::aligned(&["AREA", "KIND", "HEADS", "IN SERVICE", "FROM", "BY", "TO", "BY"], &cells))?;
     }
     if !found.not_known.is_empty() {
         session.say("")?;
@@ -194,8 +195,11 @@ pub fn not_known(state: &State, file: &str) -> Vec<Diagnostic> {
         .iter()
         .take(MOST_TOLD)
         .map(|it| {
-            warn(format!("entry {}: {}", it.entry, it.why))
-                .help(format!("'{}' counts as not judged under '{}'", it.heads, crate::diag::plain(state.rules())))
+            warn(format!("entry {}: {}", it.entry, it.why)).help(format!(
+                "'{}' counts as not judged under '{}'",
+                it.heads,
+                crate::diag::plain(state.rules())
+            ))
         })
         .collect();
     let rest = all.len().saturating_sub(MOST_TOLD);

@@ -31,7 +31,8 @@ fn duty_items(set: &RuleSet) -> Vec<Item> {
     }
     let lines = |list: &[String]| list.join("; ");
     items.push(
-        Item::new(About::Impairment, "tell", "whom to tell of an impairment").text("tell", &lines(&set.impairment.tell)),
+        Item::new(About::Impairment, "tell", "whom to tell of an impairment")
+            .text("tell", &lines(&set.impairment.tell)),
     );
     items.push(
         Item::new(About::Impairment, "steps", "what to do in an impairment")

@@ -191,17 +191,17 @@ pub(super) fn yes(so: bool) -> Option<&'static str> {
 /// Signs, parts and extents that differ.
 pub(super) fn words(from: &RuleSet, to: &RuleSet) -> Vec<Change> {
     let mut changes = differ(&vocabulary(from), &vocabulary(to));
-    for (about, ours, theirs) in [
-        (About::Part, ids(&from.parts), ids(&to.parts)),
-        (About::Extent, ids(&from.extents), ids(&to.extents)),
-    ] {
+    for (about, ours, theirs) in
+        [(About::Part, ids(&from.parts), ids(&to.parts)), (About::Extent, ids(&from.extents), ids(&to.extents))]
+    {
         let common = |list: &[&str], other: &[&str]| -> Vec<String> {
             list.iter().filter(|w| other.contains(w)).map(|w| (*w).to_owned()).collect()
         };
         let (one, other) = (common(&ours, &theirs), common(&theirs, &ours));
         if one != other {
             let order = |list: Vec<String>| Some(list.join(", "));
-            let field = FieldChange { field: "order".into(), from: order(one), to: order(other), text: false, list: false };
+            let field =
+                FieldChange { field: "order".into(), from: order(one), to: order(other), text: false, list: false };
             let title = format!("the order of the {about}s");
             changes.push(Change { about, word: "order".into(), title, only_in: None, fields: vec![field] });
         }
@@ -225,8 +225,7 @@ fn vocabulary(set: &RuleSet) -> Vec<Item> {
 
 fn sign_item(set: &RuleSet, sign: &crate::rules::model::Sign) -> Item {
     let parts = sign.parts.iter().filter_map(|p| set.part_at(*p)).map(|w| w.id.clone()).collect();
-    let extents: Vec<String> =
-        sign.extents.iter().filter_map(|e| set.extent_at(*e)).map(|w| w.id.clone()).collect();
+    let extents: Vec<String> = sign.extents.iter().filter_map(|e| set.extent_at(*e)).map(|w| w.id.clone()).collect();
     let mut item = Item::new(About::Sign, &sign.id, &sign.name)
         .words("name", &sign.name)
         .maybe("key", sign.key)

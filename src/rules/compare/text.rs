@@ -147,7 +147,9 @@ fn decisions(t: &mut String, it: &Comparison) {
     for Unlisted { sign, combinations, differ } in &it.unlisted {
         let words = match differ {
             Some(n) => format!("{sign}: {n} of {combinations} combinations differ, in too many places to be listed"),
-            None => format!("{sign}: not compared; the rules tell {combinations} combinations apart, which are too many"),
+            None => {
+                format!("{sign}: not compared; the rules tell {combinations} combinations apart, which are too many")
+            }
         };
         wrap(t, &words, "  ", "    ", WIDTH);
     }
@@ -249,7 +251,8 @@ fn short(field: &FieldChange, only: Option<Side>) -> String {
         let (from, to) = (words(from), words(to));
         let (gone, new) = (left(&from, &to), left(&to, &from));
         if gone.len() + new.len() < from.len() {
-            let part = |what: &str, list: Vec<String>| (!list.is_empty()).then(|| format!("{what} {}", list.join(", ")));
+            let part =
+                |what: &str, list: Vec<String>| (!list.is_empty()).then(|| format!("{what} {}", list.join(", ")));
             let parts: Vec<String> = [part("without", gone), part("with", new)].into_iter().flatten().collect();
             return format!("{}: {}", field.field, parts.join("; "));
         }
