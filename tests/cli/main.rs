@@ -19,6 +19,7 @@ mod hostile;
 mod new;
 mod program;
 mod report;
+mod rule_schema;
 mod rules;
 mod rules_diff;
 mod rulings;

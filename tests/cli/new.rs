@@ -121,7 +121,7 @@ fn the_rule_set_must_be_there() {
     --- standard error
     error[unknown-rules]: there is no rule set called 'house'
     --> a.site.yaml
-     = help: built in: nfpa25-2023; put your own 'house.yaml' beside the site file or in rules
+     = help: built in: nfpa25-2023, nfpa25-2020, nfpa25-2017, nfpa25-2014, en12845; put your own 'house.yaml' beside the site file or in rules
     ");
 }
 

@@ -12,6 +12,10 @@ fn built_in_sets_and_those_of_the_folder_are_listed() {
     exit 0
     SET          RULES  FROM      TITLE
     nfpa25-2023     91  built in  Visual inspection of sprinklers after NFPA 25, 2023 edition
+    nfpa25-2020     91  built in  Visual inspection of sprinklers after NFPA 25, 2020 edition
+    nfpa25-2017     91  built in  Visual inspection of sprinklers after NFPA 25, 2017 edition
+    nfpa25-2014     93  built in  Visual inspection of sprinklers after NFPA 25, 2014 edition
+    en12845         91  built in  Spares, samples, ages and visual inspection of sprinklers after EN 12845
     ");
     place.write("rules/harbour.yaml", OWN);
     place.write("rules/broken.yaml", "format: headround rules 1\nname: broken\n");

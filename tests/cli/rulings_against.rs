@@ -226,7 +226,7 @@ fn what_is_no_set_is_told() {
     --- standard error
     error[unknown-rules]: there is no rule set called 'nfpa25-2032'
     --> harbour.site.yaml
-     = help: built in: nfpa25-2023, nfpa25-2020, nfpa25-2017, nfpa25-2014; put your own 'nfpa25-2032.yaml' beside the site file or in rules
+     = help: built in: nfpa25-2023, nfpa25-2020, nfpa25-2017, nfpa25-2014, en12845; put your own 'nfpa25-2032.yaml' beside the site file or in rules
     ");
     assert_snapshot!(place.run(&["rulings", "@harbour.site.yaml", "--rules", "@none.yaml"]), @r"
     exit 2

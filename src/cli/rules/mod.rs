@@ -5,6 +5,8 @@ mod check;
 mod diff;
 mod explain;
 mod list;
+mod new;
+mod schema;
 mod pictures;
 mod show;
 mod table;
@@ -31,6 +33,7 @@ Examples:
   headround rules show nfpa25-2023
   headround rules explain paint-operating-part
   headround rules table --sign paint --setting salt
+  headround rules new my-company.yaml
   headround rules diff nfpa25-2023 my-company.yaml
   headround rules check my-company.yaml
 
@@ -92,6 +95,11 @@ pub enum What {
         #[arg(required = true, value_name = "FILE", value_hint = ValueHint::FilePath)]
         files: Vec<PathBuf>,
     },
+    /// Make a rule file of your own to start from
+    New(new::New),
+    /// Print the JSON Schema of rule files, by which editors complete and check them
+    #[command(after_help = schema::HELP)]
+    Schema,
 }
 
 /// Does it.
@@ -103,6 +111,8 @@ pub fn run(it: &Rules, session: &mut Session<'_, '_>) -> Done {
         What::Table(it) => table::run(it, session),
         What::Diff { from, to, full } => diff::run(from, to, *full, session),
         What::Check { files } => check::run(files, session),
+        What::New(it) => new::run(it, session),
+        What::Schema => schema::run(session),
     }
 }
 
