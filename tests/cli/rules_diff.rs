@@ -22,10 +22,7 @@ fn a_file_is_compared_with_a_built_in_set() {
 
     Words: 1 only in stricter
       sign, only in stricter: moss
-          name: moss
-          parts: frame, whole
-          extents: trace, full
-          seen: eye
+          name moss; parts frame, whole; extents trace, full; seen eye
 
     Duties: 2 differ, 1 only in stricter
       age fast-response
@@ -51,14 +48,9 @@ fn a_file_is_compared_with_a_built_in_set() {
           confidence: B -> A
           class confidence: B -> A
           in other words: source, because, remedy, never, contested
-      moss: only in stricter
-          title: Moss on a head
-          ruling: clean
-          class: noncritical
-          clause: harbour bulletin 5
-          confidence: A
-          class confidence: A
-          when sign: moss
+      moss (Moss on a head): only in stricter
+          ruling clean; class noncritical; clause harbour bulletin 5; when sign
+            moss
     ");
     // With the texts; the other set is the same with some of them changed.
     let milder = AUTHORITY

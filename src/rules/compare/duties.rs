@@ -56,7 +56,7 @@ fn duty_items(set: &RuleSet) -> Vec<Item> {
         }
     }
     for (number, years, why) in numbers {
-        let item = Item::new(About::Recalled, &number, format!("recalled number {number}"));
+        let item = Item::new(About::Recalled, &number, &number);
         items.push(item.list("made", years).text("why", &why.join("; ")));
     }
     for row in &set.retention {

@@ -171,7 +171,12 @@ fn by(it: &Verdict) -> String {
 
 /// Whether a field only says where a thing stands and how far it can be relied on.
 fn is_basis(field: &FieldChange) -> bool {
-    matches!(field.field.as_str(), "clause" | "confidence" | "class confidence")
+    field.field == "clause" || is_mark(&field.field)
+}
+
+/// Whether a field says only how far another can be relied on.
+fn is_mark(field: &str) -> bool {
+    matches!(field, "confidence" | "class confidence")
 }
 
 /// Things that differ in the same way on one line each way.
@@ -216,12 +221,21 @@ fn change(t: &mut String, it: &Comparison, change: &Change, full: bool) {
     let head = match only {
         Some(set) if title == word => format!("{about}, only in {set}: {word}"),
         None if title == word => format!("{about}: {word}"),
-        Some(set) => format!("{named}: only in {set}"),
+        Some(set) => format!("{named} ({title}): only in {set}"),
         None if change.fields.iter().any(|f| f.field == "title") => named,
         None if word == about.as_str() => format!("{about} ({title})"),
         None => format!("{named} ({title})"),
     };
     wrap(t, &head, "  ", "    ", WIDTH);
+    if only.is_some() && !full {
+        // What only one set has is not compared with anything: one line says what it is.
+        let said = change.fields.iter().filter(|f| !f.text && !is_mark(&f.field) && f.field != "title");
+        let said: Vec<String> = said.map(|f| short(f, change.only_in).replacen(": ", " ", 1)).collect();
+        if !said.is_empty() {
+            wrap(t, &said.join("; "), "      ", "        ", WIDTH);
+        }
+        return;
+    }
     for field in change.fields.iter().filter(|f| !f.text) {
         wrap(t, &short(field, change.only_in), "      ", "        ", WIDTH);
     }
