@@ -18,6 +18,7 @@ mod hostile;
 mod new;
 mod program;
 mod report;
+mod rule_pages;
 mod rule_schema;
 mod rules;
 mod rulings;
