@@ -9,6 +9,7 @@
     missing_docs
 )]
 
+mod adopted;
 mod begin;
 mod check;
 mod demo;
@@ -21,7 +22,9 @@ mod report;
 mod rule_pages;
 mod rule_schema;
 mod rules;
+mod rules_diff;
 mod rulings;
+mod rulings_against;
 mod signoff;
 mod status;
 mod support;

@@ -18,7 +18,7 @@ use clap::{Args, Subcommand, ValueHint};
 
 use super::session::{Done, Failure, Session};
 use crate::diag::{Diagnostic, Severity, nearest, plain};
-use crate::record::rule_shelf;
+use crate::record::{rule_files, rule_shelf};
 use crate::rules::builtin;
 use crate::rules::model::RuleSet;
 
@@ -128,6 +128,22 @@ pub(super) fn load_any(set: &str, session: &Session<'_, '_>) -> Result<Arc<RuleS
         return Ok(Arc::new(rule_shelf::read(Path::new(set), session.rules_folder().as_deref())?));
     }
     load(set, session)
+}
+
+/// The set that a site file beside it would mean by that name, or the one in the file of that path; with what the site file
+/// would call it.
+pub(in crate::cli) fn load_for(
+    set: &str,
+    site: &Path,
+    session: &Session<'_, '_>,
+) -> Result<(Arc<RuleSet>, String), Failure> {
+    let folder = session.rules_folder();
+    if is_path(set) {
+        let set = rule_shelf::read(Path::new(set), folder.as_deref())?;
+        let name = set.name.clone();
+        return Ok((Arc::new(set), name));
+    }
+    Ok((rule_files::load(set, site, folder.as_deref())?, set.to_owned()))
 }
 
 /// The set of that name: the person's own, or a built-in one.

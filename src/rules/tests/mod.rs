@@ -2,13 +2,16 @@
 
 mod calls;
 mod compare;
+mod editions;
 mod extending;
 mod findings;
 mod laws;
 mod marks;
 mod mutation;
+mod mutation_ages;
 mod rows;
 mod shown;
+mod situations;
 mod starter;
 
 use std::sync::Arc;
