@@ -23,6 +23,7 @@ mod rule_pages;
 mod rule_schema;
 mod rules;
 mod rules_diff;
+mod rules_new;
 mod rulings;
 mod rulings_against;
 mod signoff;
