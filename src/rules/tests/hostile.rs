@@ -69,11 +69,11 @@ fn what_nests_or_repeats_without_end_is_refused_whole() {
     for (c, p) in ('b'..='i').zip('a'..='h') {
         let _ = writeln!(bomb, "{c}: &{c} [{}]", vec![format!("*{p}"); 9].join(", "));
     }
-    let deep = |open: &str| format!("{HEAD}rules: {}", open.repeat(20_000));
+    let deep = |open: &str| format!("{HEAD}rules: {}", open.repeat(2_000));
     for (what, text) in [
         ("lists in lists", deep("[")),
         ("mappings in mappings", deep("{a: ")),
-        ("block lists in block lists", format!("{HEAD}rules:\n  {}", "- ".repeat(20_000))),
+        ("block lists in block lists", format!("{HEAD}rules:\n  {}", "- ".repeat(2_000))),
         ("aliases of aliases", format!("{HEAD}{bomb}")),
         ("an alias of itself", format!("{HEAD}rules: &a [*a]\n")),
         ("a tag", format!("{HEAD}rules: !!python/object:os.system x\n")),
@@ -92,7 +92,8 @@ fn what_nests_or_repeats_without_end_is_refused_whole() {
 
 #[test]
 fn sets_that_extend_one_another_without_end_are_told_with_the_chain() {
-    let set = |name: &str, parent: &str| format!("format: headround rules 1\nname: {name}\ntitle: T\nextends: {parent}\n");
+    let set =
+        |name: &str, parent: &str| format!("format: headround rules 1\nname: {name}\ntitle: T\nextends: {parent}\n");
     let all = told_with("itself", &set("bad", "bad"), &|_| Some(Source::new("bad.yaml", set("bad", "bad"))));
     assert_eq!(all[0].message, "the sets extend one another without end: bad -> bad");
     let ring = |name: &str| match name {
@@ -130,46 +131,203 @@ fn often(line: &str, times: usize) -> String {
 
 #[test]
 fn what_goes_wrong_in_every_line_is_told_so_often_and_no_more() {
-    let keys: String = (0..20_000).fold(String::new(), |mut t, n| {
+    let keys: String = (0..2_000).fold(String::new(), |mut t, n| {
         let _ = writeln!(t, "k{n}: x");
         t
     });
-    let inside = |section: &str, item: &str, times| format!("{HEAD}{section}:\n{}", often(&format!("  - {item}\n"), times));
+    let inside =
+        |section: &str, item: &str, times| format!("{HEAD}{section}:\n{}", often(&format!("  - {item}\n"), times));
     let numbered = |line: fn(usize) -> String, times: usize| (0..times).map(line).collect::<String>();
     for (what, text) in [
         ("unknown keys", format!("{}{keys}", sound())),
-        ("unknown keys of a rule", sound().replacen("title: P", &format!("title: P, {}", keys.trim_end().replace('\n', ", ")), 1)),
-        ("parts", inside("parts", "x", 20_000)),
-        ("parts without names", inside("parts", "{part: a}", 5_000)),
-        ("extents", inside("extents", "[x]", 20_000)),
-        ("signs", inside("signs", "{}", 20_000)),
-        ("rules", inside("rules", "{}", 20_000)),
-        ("rules that are text", inside("rules", "x", 20_000)),
-        ("cautions", inside("cautions", "[x]", 20_000)),
-        ("ages", inside("ages", "{age: a}", 5_000)),
-        ("samples", inside("samples", "{}", 5_000)),
-        ("sample rules", inside("sample_rules", "{}", 5_000)),
-        ("limits", inside("limits", "{}", 5_000)),
-        ("stock", inside("stock", "{}", 5_000)),
-        ("cabinet", inside("cabinet", "{}", 5_000)),
-        ("visits", inside("visits", "{}", 5_000)),
-        ("clearances", inside("clearances", "{}", 5_000)),
-        ("classes", inside("classes", "{}", 5_000)),
-        ("unreached", inside("unreached", "{}", 5_000)),
-        ("recalled", inside("recalled", "{}", 5_000)),
-        ("retention", inside("retention", "{}", 5_000)),
-        ("clocks", format!("{HEAD}impairment:\n  clocks:\n{}", often("    - {}\n", 5_000))),
-        ("steps", format!("{HEAD}samples:\n  - reading: x\n    steps:\n{}", often("      - {}\n", 5_000))),
-        ("ceilings", format!("{HEAD}suitability:\n  ceilings:\n{}", often("    - {}\n", 5_000))),
-        ("rules that nothing declares", format!("{}drop: [{}]\n", sound().replacen("edition", "extends: a\nedition", 1), often("x, ", 20_000))),
-        ("conditions", sound().replacen("{sign: paint}", &format!("{{sign: [{}]}}", often("x, ", 20_000)), 1)),
-        ("settings", sound().replacen("{sign: paint}", &format!("{{sign: paint, setting: [{}]}}", often("x, ", 20_000)), 1)),
-        ("over", sound().replacen("title: P", &format!("over: [{}], title: P", often("x, ", 20_000)), 1)),
-        ("cases", sound().replacen("cases: [{see: x, then: watch}", &format!("cases: [{}{{see: x, then: watch}}", often("x, ", 20_000)), 1)),
-        ("extents of a sign", sound().replacen("extents: full}", &format!("extents: {{{}}}}}", numbered(|n| format!("e{n}: x, "), 10_000)), 1)),
+        (
+            "unknown keys of a rule",
+            sound().replacen("title: P", &format!("title: P, {}", keys.trim_end().replace('\n', ", ")), 1),
+        ),
+        ("parts", inside("parts", "x", 2_000)),
+        ("parts without names", inside("parts", "{part: a}", 2_000)),
+        ("extents", inside("extents", "[x]", 2_000)),
+        ("signs", inside("signs", "{}", 2_000)),
+        ("rules", inside("rules", "{}", 2_000)),
+        ("rules that are text", inside("rules", "x", 2_000)),
+        ("cautions", inside("cautions", "[x]", 2_000)),
+        ("ages", inside("ages", "{age: a}", 2_000)),
+        ("samples", inside("samples", "{}", 2_000)),
+        ("sample rules", inside("sample_rules", "{}", 2_000)),
+        ("limits", inside("limits", "{}", 2_000)),
+        ("stock", inside("stock", "{}", 2_000)),
+        ("cabinet", inside("cabinet", "{}", 2_000)),
+        ("visits", inside("visits", "{}", 2_000)),
+        ("clearances", inside("clearances", "{}", 2_000)),
+        ("classes", inside("classes", "{}", 2_000)),
+        ("unreached", inside("unreached", "{}", 2_000)),
+        ("recalled", inside("recalled", "{}", 2_000)),
+        ("retention", inside("retention", "{}", 2_000)),
+        ("clocks", format!("{HEAD}impairment:\n  clocks:\n{}", often("    - {}\n", 2_000))),
+        ("steps", format!("{HEAD}samples:\n  - reading: x\n    steps:\n{}", often("      - {}\n", 2_000))),
+        ("ceilings", format!("{HEAD}suitability:\n  ceilings:\n{}", often("    - {}\n", 2_000))),
+        (
+            "rules that nothing declares",
+            format!("{}drop: [{}]\n", sound().replacen("edition", "extends: a\nedition", 1), often("x, ", 2_000)),
+        ),
+        ("conditions", sound().replacen("{sign: paint}", &format!("{{sign: [{}]}}", often("x, ", 2_000)), 1)),
+        (
+            "settings",
+            sound().replacen("{sign: paint}", &format!("{{sign: paint, setting: [{}]}}", often("x, ", 2_000)), 1),
+        ),
+        ("over", sound().replacen("title: P", &format!("over: [{}], title: P", often("x, ", 2_000)), 1)),
+        (
+            "cases",
+            sound().replacen(
+                "cases: [{see: x, then: watch}",
+                &format!("cases: [{}{{see: x, then: watch}}", often("x, ", 2_000)),
+                1,
+            ),
+        ),
+        (
+            "extents of a sign",
+            sound().replacen(
+                "extents: full}",
+                &format!("extents: {{{}}}}}", numbered(|n| format!("e{n}: x, "), 2_000)),
+                1,
+            ),
+        ),
     ] {
         let base = Source::new("a.yaml", sound().replacen("name: bad", "name: a", 1));
         told_with(what, &text, &|_| Some(Arc::clone(&base)));
     }
 }
+/// Rules in which nothing is wrong by itself, each about every head; `more` tells what stands in each beside that.
+fn many_rules(count: usize, more: impl Fn(usize) -> String) -> String {
+    let mut text = sound();
+    for n in 0..count {
+        let _ = writeln!(
+            text,
+            "  - {{rule: r{n}, title: T, when: {{sign: paint}}, ruling: watch, clause: c, source: s, confidence: C, because: b, remedy: r{}}}",
+            more(n)
+        );
+    }
+    text
+}
 
+const CASES: &str = ", cases: [{see: x, then: watch}, {see: y, sign: unsure, instead: look}]";
+
+#[test]
+fn a_set_that_is_larger_than_any_honest_one_is_refused_with_its_place() {
+    let case = "      - {see: x, then: watch}\n";
+    for (what, text, code) in [
+        ("a million cases", format!("{}    cases:\n{}", sound(), often(case, 1_000_000)), "too-large"),
+        ("more nodes than are read", format!("{HEAD}rules:\n  - cases:\n{}", often(case, 100_000)), "not-yaml"),
+        ("a title of 5 MiB", format!("{HEAD}cautions: [{}]\n", often("x", 5 << 20)), "too-large"),
+        ("more rules than a set holds", many_rules(5_000, |_| String::new()), "too-many"),
+    ] {
+        let all = told(what, &text);
+        assert_eq!((all.len(), all[0].code), (1, code), "{what}: {all:?}");
+        assert!(all[0].place.is_some(), "{what}");
+    }
+}
+
+#[test]
+fn rules_that_ask_about_everything_are_refused_before_they_are_gone_through() {
+    // Every rule tells one value of every field from the others.
+    let fields = [
+        ("orientation", &["pendent", "upright", "sidewall"][..]),
+        ("mount", &["exposed", "recessed", "flush", "concealed"]),
+        ("response", &["standard", "special", "quick"]),
+        ("style", &["spray", "extended", "residential", "esfr", "cmsa", "conventional"]),
+        ("finish", &["brass", "chrome", "white", "black", "coloured", "stainless", "nickel", "wax"]),
+        ("temperature", &["ordinary", "intermediate", "high", "extra-high", "very-extra-high"]),
+        ("system", &["wet", "dry", "preaction", "antifreeze"]),
+        ("setting", &["damp", "salt", "corrosive", "dust", "grease", "heat", "freezing", "outdoors"]),
+    ];
+    let conditions = |n: usize| -> String {
+        fields.iter().map(|(field, values)| format!(", {field}: {}", values[n % values.len()])).collect()
+    };
+    let text = many_rules(300, |n| format!(", over: painted{CASES}, also: {}", n % 2 == 0));
+    let mut at = 0;
+    let text: String = text
+        .lines()
+        .map(|line| match line.strip_prefix("  - {rule: r") {
+            None => format!("{line}\n"),
+            Some(_) => {
+                at += 1;
+                format!("{}\n", line.replacen("{sign: paint}", &format!("{{sign: paint{}}}", conditions(at)), 1))
+            }
+        })
+        .collect();
+    let all = told("wide conditions", &text);
+    assert_eq!(codes(&all), ["too-many-combinations"]);
+    // All hold everywhere: every pair of them contradicts, agrees or is idle, and still only so much is told.
+    assert_eq!(codes(&told("all alike", &many_rules(400, |_| CASES.to_owned()))), ["decided-twice"]);
+    let chain = many_rules(400, |n| if n == 0 { CASES.to_owned() } else { format!("{CASES}, over: r{}", n - 1) });
+    let all = told("a chain of overs", &chain);
+    assert!(codes(&all).contains(&"shadowed-rule"), "{:?}", codes(&all));
+    let ring = many_rules(400, |n| format!("{CASES}, over: r{}", (n + 1) % 400));
+    assert_eq!(codes(&told("a ring of overs", &ring)), ["over-cycle"]);
+}
+
+#[test]
+fn amending_and_settling_what_is_not_there_is_told_and_bounded() {
+    let base = Source::new("a.yaml", sound().replacen("name: bad", "name: a", 1));
+    let own = |more: &str| format!("format: headround rules 1\nname: own\ntitle: Own\nextends: a\n{more}");
+    let found = |what: &str, more: &str| codes(&told_with(what, &own(more), &|_| Some(Arc::clone(&base))));
+    assert_eq!(found("an unknown rule", "amend: [{rules: [doubt, paintd], title: T}]\n"), ["bad-value"]);
+    assert_eq!(found("settling what is not contested", "settle: {doubt: replace noncritical}\n"), ["not-contested"]);
+    assert_eq!(found("settling what is not there", "settle: {none: watch}\n"), ["bad-value"]);
+    assert_eq!(found("an amendment of nothing", "amend: [{title: T}]\n"), ["missing-key"]);
+    assert_eq!(
+        found("conditions without cases", "amend: [{rules: doubt, when: {sign: paint}}]\n"),
+        ["amended-without-cases"]
+    );
+    assert_eq!(found("no such section", "fresh: [rules]\n"), ["bad-value"]);
+    assert_eq!(found("no such row", "drop_rows: [none]\n"), ["bad-value"]);
+    assert_eq!(found("all dropped", "drop: [doubt, painted]\n"), ["undecided"]);
+    let many = |line: &str| often(&format!("  - {line}\n"), 2_000);
+    assert_eq!(found("many amendments", &format!("amend:\n{}", many("{rules: none, title: T}"))), ["bad-value"]);
+    let settled: String = (0..2_000).map(|n| format!("  r{n}: watch\n")).collect();
+    assert_eq!(found("many settled", &format!("settle:\n{settled}")), ["bad-value"]);
+}
+
+#[test]
+fn a_rule_that_is_amended_over_and_over_ends_as_the_last_says() {
+    // Each set amends what the one below has amended; within a set the lines follow one another.
+    let set = |n: usize| {
+        let parent = if n == 0 { "a".to_owned() } else { format!("s{}", n - 1) };
+        let lines: String =
+            (0..200).map(|k| format!("  - {{rules: [painted, painted], title: \"{n} {k}\"}}\n")).collect();
+        format!("format: headround rules 1\nname: s{n}\ntitle: T\nextends: {parent}\namend:\n{lines}")
+    };
+    let resolve = |name: &str| match name {
+        "a" => Some(Source::new("a.yaml", sound().replacen("name: bad", "name: a", 1))),
+        other => other.strip_prefix('s').and_then(|n| n.parse().ok()).map(|n| Source::new(other, set(n))),
+    };
+    let end = load::read(&Source::new("s6.yaml", set(6)), &resolve).expect("seven sets on a base are read");
+    assert_eq!(end.rules[1].title, "6 199");
+    assert_eq!(end.extends.len(), 7);
+    let all = load::read(&Source::new("s7.yaml", set(7)), &resolve).expect_err("eight are too many");
+    assert_eq!(codes(&all), ["extends-cycle"]);
+}
+
+#[test]
+fn strings_of_any_length_and_kind_are_taken_as_text_or_refused() {
+    let with = |from: &str, to: &str| sound().replacen(from, to, 1);
+    let long = "x".repeat(200_000);
+    let set = read(&with("because: b", &format!("because: {long}"))).expect("a long reason is a reason");
+    assert_eq!(set.rules[0].because.len(), 200_000);
+    for (what, text, code) in [
+        ("a long word", with("rule: painted", &format!("rule: {long}")), "bad-value"),
+        ("a long key", with("title: P", &format!("title: P, {long}: x")), "not-yaml"),
+        ("a long ruling", with("ruling: watch", &format!("ruling: {long}")), "bad-value"),
+        ("a long condition", with("{sign: paint}", &format!("{{sign: {long}..{long}}}")), "bad-value"),
+        ("a long letter", with("name: paint,", &format!("key: {long}, name: paint,")), "bad-value"),
+        ("a steering word", with("rule: painted", "rule: \"\\e[2J\\u202e\""), "bad-value"),
+        ("a steering key", with("title: P", "title: P, \"\\e[2J\\u0000\": x"), "unknown-key"),
+        ("a word out of other letters", with("rule: painted", "rule: \u{43f}ainted"), "bad-value"),
+    ] {
+        let all = told(what, &text);
+        assert!(codes(&all).contains(&code), "{what}: {all:?}");
+    }
+    let steering =
+        read(&with("because: b", "because: \"\\e[2J\\0\\u202e\"")).expect("any character may stand in a reason");
+    assert_eq!(steering.rules[0].because, "\u{1b}[2J\0\u{202e}");
+}
