@@ -5,6 +5,7 @@ mod compare;
 mod editions;
 mod extending;
 mod findings;
+mod hostile;
 mod laws;
 mod marks;
 mod mutation;
