@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use super::load::{Draft, MOST_COMPLAINTS, RulePlace};
 use super::model::{Case, Rule, RuleIx, Sighting};
-use super::table::{Fault, Outcome, Spot, Table, closure};
+use super::reach::closure;
+use super::table::{Fault, Outcome, Spot, Table};
 use crate::diag::Diagnostic;
 
 /// Turns faults into diagnostics and runs every case.
@@ -75,7 +76,8 @@ fn cycles(draft: &Draft, out: &mut Vec<Diagnostic>) {
     let rules: Vec<Rule> = draft.rules.iter().map(|(r, _)| r.clone()).collect();
     for (number, below) in closure(&rules).iter().enumerate() {
         let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
-        if below.contains(&ix)
+        if out.len() < MOST_COMPLAINTS
+            && below.contains(ix)
             && let Some((rule, place)) = draft.rules.get(number)
         {
             out.push(

@@ -23,6 +23,7 @@ mod load_words;
 pub mod mixed;
 pub mod model;
 pub mod pages;
+mod reach;
 pub mod schema;
 pub mod show;
 pub mod show_duties;

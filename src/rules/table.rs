@@ -6,6 +6,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use super::facts::{FIELDS, Facts, Field, setting_bit};
 use super::model::{Class, Cond, ExtentIx, PartIx, Rule, RuleIx, Ruling, Seen, Sighting, Sign, SignIx, bit8, bit16};
+use super::reach::{RuleBits, closure};
 use crate::trade::kind::Applied;
 use crate::trade::register::Setting;
 
@@ -119,23 +120,6 @@ pub(crate) enum Fault {
     Idle { rule: RuleIx, over: RuleIx },
     /// More combinations than are checked.
     TooWide { sign: SignIx, cells: usize },
-}
-
-/// For every rule the rules it silences, followed through.
-pub(crate) fn closure(rules: &[Rule]) -> Vec<BTreeSet<RuleIx>> {
-    rules
-        .iter()
-        .map(|rule| {
-            let mut all = BTreeSet::new();
-            let mut todo: Vec<RuleIx> = rule.over.clone();
-            while let Some(next) = todo.pop() {
-                if all.insert(next) {
-                    todo.extend(rules.get(usize::from(next.0)).into_iter().flat_map(|r| &r.over).copied());
-                }
-            }
-            all
-        })
-        .collect()
 }
 
 /// Groups `0..count` by which of the masks hold each value; values outside `allowed` get no group.
@@ -313,7 +297,7 @@ fn spot(sign: SignIx, layout: &Layout, mut index: usize) -> Spot {
 /// What the check remembers of rules while it visits cells.
 struct Tally<'a> {
     rules: &'a [Rule],
-    over: Vec<BTreeSet<RuleIx>>,
+    over: Vec<RuleBits>,
     /// Rules of signs that were not gone through to the end: nothing can be said of where they hold.
     unseen: BTreeSet<RuleIx>,
     held: BTreeSet<RuleIx>,
@@ -330,7 +314,7 @@ impl Tally<'_> {
         let mut speaking = Vec::new();
         for (ix, rule) in holding {
             self.held.insert(*ix);
-            let by = holding.iter().find(|(o, _)| self.over.get(usize::from(o.0)).is_some_and(|s| s.contains(ix)));
+            let by = holding.iter().find(|(o, _)| self.over.get(usize::from(o.0)).is_some_and(|s| s.contains(*ix)));
             if let Some((by, _)) = by {
                 self.silenced_by.insert(*ix, *by);
             } else {

@@ -7,7 +7,7 @@ use super::{area, judge, kind, nfpa};
 use crate::rules::facts::{Facts, Field, Recalled, setting_bit};
 use crate::rules::judge::Sighting;
 use crate::rules::model::{Cond, ExtentIx, PartIx, Rule, RuleIx, RuleSet, Ruling, SignIx, bit8, bit16};
-use crate::rules::table::closure;
+use crate::rules::reach::closure;
 use crate::trade::kind::{Applied, Element, Finish, Kind, Mount, Orientation, Response, Style};
 use crate::trade::quantity::{PartialDate, Temperature};
 use crate::trade::register::{Area, Recall, Setting, System};
@@ -84,7 +84,7 @@ fn speakers(set: &RuleSet, s: Sighting, facts: &Facts) -> Vec<RuleIx> {
         .map(|(i, _)| RuleIx(i))
         .collect();
     let over = closure(&set.rules);
-    held.iter().filter(|r| !held.iter().any(|o| over[usize::from(o.0)].contains(r))).copied().collect()
+    held.iter().filter(|r| !held.iter().any(|o| over[usize::from(o.0)].contains(**r))).copied().collect()
 }
 
 #[test]
