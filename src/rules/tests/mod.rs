@@ -3,9 +3,11 @@
 mod calls;
 mod extending;
 mod findings;
+mod grids;
 mod laws;
 mod marks;
 mod mutation;
+mod other_sets;
 mod rows;
 mod shown;
 

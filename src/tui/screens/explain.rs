@@ -256,13 +256,11 @@ impl Screen for Explain {
         let at = case.map(|(at, _)| at);
         self.sheet(page, set, view, read.width).draw_from(view, read, buf, &self.scroll, at, self.follow.get());
         let spec = match case {
-            Some((_, case)) => Some(PictureSpec::of_case(set, case)),
+            Some((_, case)) => PictureSpec::of_case(set, case),
             None => self.own_picture(page, view),
         };
-        if let Some(spec) = spec {
-            let all = rule.map_or(0, |r| r.cases.len());
-            draw_pane(&spec, case.map(|(at, case)| (at, all, case)), set, view, pane, buf);
-        }
+        let all = rule.map_or(0, |r| r.cases.len());
+        draw_pane(spec.as_ref(), case.map(|(at, case)| (at, all, case)), set, view, pane, buf);
         None
     }
 }
@@ -282,7 +280,7 @@ fn pane(area: Rect) -> Rect {
 
 /// The picture, and below it the case in words or what the picture shows.
 fn draw_pane(
-    spec: &PictureSpec,
+    spec: Option<&PictureSpec>,
     case: Option<(usize, usize, &Case)>,
     set: &RuleSet,
     view: &View<'_>,
@@ -290,9 +288,13 @@ fn draw_pane(
     buf: &mut Buffer,
 ) {
     let Some(size) = Size::fitting(pane) else { return };
-    let picture = picture::draw(spec, size, view.theme, view.glyphs);
-    (&picture).render(pane, buf);
-    let used = size.cells().1;
+    let picture = spec.map(|spec| picture::draw(spec, size, view.theme, view.glyphs));
+    let used = if let Some(picture) = &picture {
+        picture.render(pane, buf);
+        size.cells().1
+    } else {
+        0
+    };
     let below = Rect { y: pane.y + used, height: pane.height - used, ..pane };
     let mut rows: Vec<(String, ratatui::style::Style)> = Vec::new();
     let columns = usize::from(pane.width.saturating_sub(2));
@@ -306,14 +308,20 @@ fn draw_pane(
             say(&case.see, view.theme.text);
             say(&format!("({})", combination(set, case)), view.theme.dim);
         }
-        None => say(&picture.description, view.theme.dim),
+        None => say(picture.as_ref().map_or("", |p| p.description.as_str()), view.theme.dim),
     }
     let room = usize::from(below.height);
     if rows.len() > room
         && let Some((words, _)) = rows.get_mut(room.saturating_sub(1))
     {
         let mark = view.glyphs.ellipsis;
-        *words = text::truncate(&format!("{words} {mark}{mark}"), columns, mark);
+        let cut = format!("{words} {mark}");
+        // Where the mark itself has no room, the last word gives way to it.
+        *words = if text::width(&cut) > columns {
+            text::truncate(&format!("{words}{mark}{mark}"), columns, mark)
+        } else {
+            cut
+        };
     }
     for (y, (words, style)) in (below.y..below.bottom()).zip(rows) {
         put(buf, Rect { y, height: 1, ..below }, 1, &words, style, view);

@@ -19,6 +19,8 @@ pub enum Answer {
     Text(Field),
     /// By one of these words.
     One(Vec<&'static str>, usize),
+    /// By one of these names, each with a line about it.
+    Named(Vec<(String, String)>, usize),
     /// By any of these words; the number is the one that Space acts upon.
     Any(Vec<(&'static str, bool)>, usize),
 }
@@ -56,6 +58,13 @@ impl Row {
     /// A row answered by one of some words; the one at `at` to start with.
     pub fn one(key: &str, label: &str, words: Vec<&'static str>, at: usize, hint: &str) -> Self {
         Self { answer: Answer::One(words, at), ..Self::text(key, label, "", hint) }
+    }
+
+    /// A row answered by one of some names, each with a line about it that is shown while one stands there; the first to
+    /// start with.
+    pub fn named(key: &str, label: &str, names: Vec<(String, String)>) -> Self {
+        let names = names.into_iter().map(|(name, about)| (text::plain(&name), about)).collect();
+        Self { answer: Answer::Named(names, 0), ..Self::text(key, label, "", "") }
     }
 
     /// A row answered by any number of some words, none to start with.
@@ -99,7 +108,16 @@ impl Row {
         match &self.answer {
             Answer::Text(field) => field.text().trim().to_owned(),
             Answer::One(words, at) => words.get(*at).copied().unwrap_or_default().to_owned(),
+            Answer::Named(names, at) => names.get(*at).map(|(name, _)| name.clone()).unwrap_or_default(),
             Answer::Any(words, _) => words.iter().filter(|(_, on)| *on).map(|(w, _)| *w).collect::<Vec<_>>().join(", "),
+        }
+    }
+
+    /// What is said while one stands there.
+    fn about(&self) -> &str {
+        match &self.answer {
+            Answer::Named(names, at) => names.get(*at).map_or("", |(_, about)| about.as_str()),
+            _ => &self.hint,
         }
     }
 
@@ -292,6 +310,10 @@ impl Form {
         let took = match &mut row.answer {
             Answer::Text(field) => field.take(input),
             Answer::One(words, at) => choose(input, words.len(), at).is_some() || by_letter(input, words, at),
+            Answer::Named(names, at) => {
+                let words: Vec<&str> = names.iter().map(|(name, _)| name.as_str()).collect();
+                choose(input, words.len(), at).is_some() || by_letter(input, &words, at)
+            }
             Answer::Any(words, at) => match choose(input, words.len(), at) {
                 Some(Choosing::Turn) => {
                     if let Some((_, on)) = words.get_mut(*at) {
@@ -361,7 +383,7 @@ impl Screen for Form {
         }
         // With one word only, Space means the next one.
         let input = match (input, self.here().map(|r| &r.answer)) {
-            (Input::Key(Key::Space), Some(Answer::One(..))) => &Input::Key(Key::Right),
+            (Input::Key(Key::Space), Some(Answer::One(..) | Answer::Named(..))) => &Input::Key(Key::Right),
             _ => input,
         };
         if self.answer(input)
@@ -409,6 +431,19 @@ impl Screen for Form {
     }
 }
 
+/// The word chosen, with marks at both sides where there are others.
+fn draw_one(word: &str, here: bool, others: bool, view: &View<'_>, field: Rect, buf: &mut Buffer) {
+    let turns = here && others;
+    if turns {
+        let before = Rect { x: field.x.saturating_sub(2), width: 1, ..field };
+        put(buf, before, 0, view.glyphs.left, view.theme.accent, view);
+    }
+    let end = put(buf, field, 0, word, if here { view.theme.cursor } else { view.theme.text }, view);
+    if turns {
+        put(buf, field, end + 1, view.glyphs.right, view.theme.accent, view);
+    }
+}
+
 enum Drawn {
     Words(usize, String, Style),
     Row(usize),
@@ -435,8 +470,8 @@ impl Form {
             if let Some(wrong) = &row.wrong {
                 let words = format!("{} {wrong}", view.glyphs.cross);
                 drawn.extend(text::wrap(&words, room).into_iter().map(|l| Drawn::Words(hang, l, view.theme.error)));
-            } else if at == self.at && !row.hint.is_empty() {
-                drawn.extend(text::wrap(&row.hint, room).into_iter().map(|l| Drawn::Words(hang, l, view.theme.dim)));
+            } else if at == self.at && !row.about().is_empty() {
+                drawn.extend(text::wrap(row.about(), room).into_iter().map(|l| Drawn::Words(hang, l, view.theme.dim)));
             }
         }
         drawn.push(gap());
@@ -470,14 +505,12 @@ impl Form {
             Answer::Text(text) => text.draw(view, field, buf, here),
             Answer::One(words, at) => {
                 let word = words.get(*at).copied().unwrap_or_default();
-                let turns = here && words.len() > 1;
-                if turns {
-                    put(buf, row, column.saturating_sub(2), view.glyphs.left, view.theme.accent, view);
-                }
-                let end = put(buf, field, 0, word, if here { view.theme.cursor } else { view.theme.text }, view);
-                if turns {
-                    put(buf, field, end + 1, view.glyphs.right, view.theme.accent, view);
-                }
+                draw_one(word, here, words.len() > 1, view, field, buf);
+                None
+            }
+            Answer::Named(names, at) => {
+                let word = names.get(*at).map_or("", |(name, _)| name.as_str());
+                draw_one(word, here, names.len() > 1, view, field, buf);
                 None
             }
             Answer::Any(words, on) => {

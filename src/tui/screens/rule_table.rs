@@ -47,7 +47,13 @@ const KEYS: &[Binding<Action>] = &[
     Binding { keys: &[Key::Left], action: Action::Left, name: "less", help: "the extent before", rank: 9 },
     Binding { keys: &[Key::Right], action: Action::Right, name: "more", help: "the next extent", rank: 9 },
     Binding { keys: &[Key::Tab], action: Action::SignAfter, name: "next sign", help: "the next sign", rank: 2 },
-    Binding { keys: &[Key::BackTab], action: Action::SignBefore, name: "sign before", help: "the sign before", rank: 9 },
+    Binding {
+        keys: &[Key::BackTab],
+        action: Action::SignBefore,
+        name: "sign before",
+        help: "the sign before",
+        rank: 9,
+    },
     Binding {
         keys: &[Key::Char('9')],
         action: Action::Origin,
@@ -234,6 +240,7 @@ impl RuleTable {
         let parts = self.grid.rows.iter().filter_map(|r| self.set.part_at(r.part)).map(|w| text::width(&w.id));
         let most = if room >= 72 { 16 } else { 10 };
         let (sign, part) = (wide(&mut signs.into_iter(), most), wide(&mut parts.into_iter(), most));
+        let part = if room >= 72 { part + 1 } else { part };
         // `replace C*`, or without the class where there is little room.
         let cell = if room >= 72 { 11 } else { 9 };
         let space = room.saturating_sub(sign + part + 2);
