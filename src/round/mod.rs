@@ -13,6 +13,7 @@ pub mod layout;
 pub mod notices;
 mod place;
 mod quick;
+mod rejudge;
 pub mod rounds;
 pub mod rulings;
 pub mod sample;

@@ -1,9 +1,11 @@
 //! Putting entries where the heads they speak of find them, and complaining about what the site does not bear out.
 
+use std::sync::Arc;
+
 use super::counts::Counts;
-use super::entry::{Added, Entry, Id, NewArea, What};
+use super::entry::{Added, Entry, Id, NewArea, Saw, What};
 use super::layout::HeadIx;
-use super::state::{EntryIx, HeadNow, MAX_OF_A_HEAD, MAX_OF_RANGES, State};
+use super::state::{EntryIx, HeadNow, MAX_OF_A_HEAD, MAX_OF_RANGES, Problem, State};
 use crate::trade::address::Heads;
 use crate::trade::register::Area;
 use crate::trade::register_text::{MAX_HEADS, parse_line};
@@ -34,7 +36,7 @@ impl State {
                 if stands && self.register.kind_named(&kind.id).is_some() {
                     self.problem(id, format!("a kind named '{}' exists already", kind.id));
                 } else if stands {
-                    self.register.kinds.push((**kind).clone());
+                    Arc::make_mut(&mut self.register).kinds.push((**kind).clone());
                 }
             }
             What::NewArea(new) => {
@@ -59,10 +61,8 @@ impl State {
                 if let Some(named) = named.filter(|n| self.register.kind_named(n).is_none()) {
                     self.problem(id, format!("no kind is called '{}'", crate::diag::plain(named)));
                 }
-                if let What::Saw(saw) = what
-                    && self.sighting(saw).is_none()
-                {
-                    self.problem(id, self.undecided(saw));
+                if let What::Saw(saw) = what {
+                    self.check_words(id, saw);
                 }
                 if let Some(heads) = entry.heads() {
                     let touched = self.touched(&heads);
@@ -72,6 +72,13 @@ impl State {
                     self.mark_all(&touched, ix, id, &heads);
                 }
             }
+        }
+    }
+
+    /// Complains where the rule set does not know what was seen.
+    pub(super) fn check_words(&mut self, id: Id, saw: &Saw) {
+        if self.sighting(saw).is_none() {
+            self.problems.push(Problem { entry: id, why: self.undecided(saw), words: true });
         }
     }
 
@@ -155,10 +162,12 @@ impl State {
         if self.register.head_count() + area.place_count() > MAX_HEADS {
             return self.problem(id, format!("with area '{}' the site would hold more than {MAX_HEADS} heads", new.id));
         }
-        if self.register.area_named(new.id.as_str()).is_some() || self.layout.add_area(&area).is_none() {
+        if self.register.area_named(new.id.as_str()).is_some()
+            || Arc::make_mut(&mut self.layout).add_area(&area).is_none()
+        {
             return self.problem(id, format!("an area named '{}' exists already", new.id));
         }
-        self.register.areas.push(area);
+        Arc::make_mut(&mut self.register).areas.push(area);
         self.heads.resize_with(self.layout.heads.len(), HeadNow::default);
         self.seen_in.push(Vec::new());
         self.counts.push(Counts::default());
@@ -171,7 +180,7 @@ impl State {
         let Some(area) = self.layout.area(&new.head.area) else {
             return self.problem(id, format!("no area is called '{}'", new.head.area));
         };
-        match self.layout.add_head(area, new.head.spot, kind, new.after) {
+        match Arc::make_mut(&mut self.layout).add_head(area, new.head.spot, kind, new.after) {
             Ok(_) => self.heads.resize_with(self.layout.heads.len(), HeadNow::default),
             Err(why) => self.problem(id, format!("'{}' cannot be added: {why}", new.head)),
         }

@@ -60,6 +60,8 @@ pub struct Problem {
     pub entry: Id,
     /// What is wrong, in a sentence.
     pub why: String,
+    /// Whether it is the rule set that does not know what was recorded; another may.
+    pub words: bool,
 }
 
 /// What is known of one head in the present round, kept ready so that a screen need not work it out.
@@ -111,11 +113,12 @@ fn bit_of(person: usize) -> u64 {
     1 << person.min(63)
 }
 
-/// Everything known of a site, as seen from one of its rounds.
+/// Everything known of a site, as seen from one of its rounds. What does not hang on the rule set is shared with the states
+/// that are the same record judged by another (see [`State::rejudged`]), for as long as nothing is added to either.
 pub struct State {
-    pub(super) register: Register,
-    pub(super) layout: Layout,
-    pub(super) entries: Vec<Entry>,
+    pub(super) register: Arc<Register>,
+    pub(super) layout: Arc<Layout>,
+    pub(super) entries: Arc<Vec<Entry>>,
     pub(super) against: HashMap<u32, u32>,
     pub(super) rounds: Rounds,
     pub(super) present: Option<RoundIx>,
@@ -124,10 +127,14 @@ pub struct State {
     pub(super) seen_in: Vec<Vec<EntryIx>>,
     pub(super) counts: Vec<Counts>,
     pub(super) judge: Judge,
+    /// What a site file calls the set that judges.
+    pub(super) rules: Arc<str>,
     pub(super) profiles: HashMap<(u16, KindIx), Profile>,
     pub(super) people: Vec<Arc<str>>,
     pub(super) person_of: HashMap<Arc<str>, usize>,
     pub(super) problems: Vec<Problem>,
+    /// How many of the problems were found before any entry was placed; the others follow in the order of entries.
+    pub(super) astray: usize,
     /// Places at which entries over several heads are kept.
     pub(super) ranged: usize,
     pub(super) ruled: BTreeSet<HeadIx>,
@@ -136,7 +143,7 @@ pub struct State {
     pub(super) notices: Vec<EntryIx>,
     pub(super) open_carried: BTreeSet<HeadIx>,
     pub(super) disagreeing: BTreeSet<HeadIx>,
-    pub(super) base: Register,
+    pub(super) base: Arc<Register>,
 }
 
 impl State {
@@ -144,22 +151,25 @@ impl State {
     /// later than that are left out of account.
     #[must_use]
     pub fn fold(register: Register, entries: Vec<Entry>, judge: Judge, present: Option<&str>) -> Self {
+        let register = Arc::new(register);
         let mut state = Self {
             heads: Vec::new(),
             seen_in: Vec::new(),
             counts: Vec::new(),
-            register: register.clone(),
-            base: register,
-            layout: Layout::default(),
-            entries: Vec::new(),
+            register: Arc::clone(&register),
+            layout: Arc::default(),
+            entries: Arc::default(),
             against: HashMap::new(),
             rounds: Rounds::default(),
             present: None,
             judge,
+            rules: Arc::from(register.site.rules.as_str()),
+            base: register,
             profiles: HashMap::new(),
             people: Vec::new(),
             person_of: HashMap::new(),
             problems: Vec::new(),
+            astray: 0,
             ranged: 0,
             ruled: BTreeSet::new(),
             impaired: BTreeSet::new(),
@@ -177,8 +187,8 @@ impl State {
             entries.sort_by_key(|e| e.id);
         }
         entries.dedup_by_key(|e| e.id);
-        self.register = self.base.clone();
-        self.layout = Layout::of(&self.register);
+        self.register = Arc::clone(&self.base);
+        self.layout = Arc::new(Layout::of(&self.register));
         self.heads = vec![HeadNow::default(); self.layout.heads.len()];
         self.seen_in = vec![Vec::new(); self.layout.areas.len()];
         self.counts = vec![Counts::default(); self.layout.areas.len()];
@@ -194,6 +204,7 @@ impl State {
         self.open_carried.clear();
         self.disagreeing.clear();
         self.note_retractions(&entries);
+        self.astray = self.problems.len();
         self.rounds = Rounds::of(&entries, |ix| !self.against.contains_key(&ix));
         self.present = match present {
             Some(name) => self.rounds.named(name),
@@ -215,13 +226,13 @@ impl State {
             self.place_known(EntryIx(u32::try_from(ix).unwrap_or(u32::MAX)), entry, now, bit);
             self.check_settlement(entries.get(..ix).unwrap_or_default(), entry);
         }
-        self.entries = entries;
+        self.entries = Arc::new(entries);
         self.refresh_all();
     }
 
     /// Works out every head; none has been counted yet. Most have no entry but `seen`, and of those nothing else can follow
     /// than [`Self::refresh`] would find.
-    fn refresh_all(&mut self) {
+    pub(super) fn refresh_all(&mut self) {
         let keep = self.judge.keep();
         let mut profiled = None;
         for at in 0..self.layout.heads.len() {
@@ -285,7 +296,7 @@ impl State {
         self.check_settlement(&earlier, &entry);
         self.entries = earlier;
         let heads = entry.heads().map(std::borrow::Cow::into_owned);
-        self.entries.push(entry);
+        Arc::make_mut(&mut self.entries).push(entry);
         let mut touched = heads.map(|h| self.touched(&h)).unwrap_or_default();
         for target in undone {
             touched.extend(self.unplace(target));
@@ -301,7 +312,7 @@ impl State {
     fn refold(&mut self, entry: Entry) {
         let began = matches!(entry.what, What::Begin(_));
         let name = self.present_round().map(|r| Arc::clone(&r.name)).filter(|_| !began);
-        let mut entries = std::mem::take(&mut self.entries);
+        let mut entries = Arc::unwrap_or_clone(std::mem::take(&mut self.entries));
         entries.push(entry);
         self.run(entries, name.as_deref());
     }
@@ -376,7 +387,7 @@ impl State {
     }
 
     pub(super) fn problem(&mut self, entry: Id, why: impl Into<String>) {
-        self.problems.push(Problem { entry, why: why.into() });
+        self.problems.push(Problem { entry, why: why.into(), words: false });
     }
 
     pub(super) fn touched(&self, heads: &Heads) -> Vec<HeadIx> {
@@ -459,7 +470,10 @@ impl State {
         let Some(head) = self.layout.head(ix).copied() else { return };
         let before = self.contribution(ix);
         let (kind, removed) = self.make_up_now(ix, head.base, head.found);
-        if let Some(head) = self.layout.heads.get_mut(ix.at()) {
+        // Only what changes is written: the layout may be shared.
+        if (head.kind, head.removed) != (kind, removed)
+            && let Some(head) = Arc::make_mut(&mut self.layout).heads.get_mut(ix.at())
+        {
             head.kind = kind;
             head.removed = removed;
         }

@@ -1,6 +1,8 @@
 //! What the fold promises: the same entries give the same state in whatever order they come, one entry at a time or all
 //! at once; taking back restores what was; absence is never taken for fine.
 
+mod rejudge;
+
 use std::fmt::Write as _;
 use std::sync::{Arc, OnceLock};
 

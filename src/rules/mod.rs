@@ -5,6 +5,7 @@
 
 pub mod age;
 pub mod builtin;
+pub mod compare;
 pub mod duties;
 pub mod editions_of;
 pub mod explain;
@@ -22,6 +23,7 @@ mod load_words;
 pub mod mixed;
 pub mod model;
 pub mod show;
+pub mod show_duties;
 mod table;
 
 #[cfg(test)]

@@ -1,14 +1,15 @@
-//! `headround rules`: which rule sets there are, what one holds, why a rule says what it says, and whether a file of
-//! one's own is sound.
+//! `headround rules`: which rule sets there are, what one holds, why a rule says what it says, how two sets differ, and
+//! whether a file of one's own is sound.
 
 mod check;
+mod diff;
 mod explain;
 mod list;
 mod pictures;
 mod show;
 mod table;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::{Args, Subcommand, ValueHint};
@@ -30,6 +31,7 @@ Examples:
   headround rules show nfpa25-2023
   headround rules explain paint-operating-part
   headround rules table --sign paint --setting salt
+  headround rules diff nfpa25-2023 my-company.yaml
   headround rules check my-company.yaml
 
 Your own sets are NAME.yaml files in the folder of --rules-folder or beside a site file.")]
@@ -38,6 +40,14 @@ pub struct Rules {
     #[command(subcommand)]
     pub what: What,
 }
+
+const DIFF_HELP: &str = "\
+Examples:
+  headround rules diff nfpa25-2023 harbour
+  headround rules diff nfpa25-2023 ./harbour.yaml --full
+
+Every combination that the rules of either set can tell apart is decided by both; those on which the ruling or the class \
+differs are listed in as few lines as will do. Lines may overlap. With --strict the exit code is 1 where the sets differ.";
 
 /// What to do with rule sets.
 #[derive(Debug, Subcommand)]
@@ -63,6 +73,19 @@ pub enum What {
     },
     /// Print the rules as a grid for one kind of head: sign and part down, extent across
     Table(Box<table::Table>),
+    /// List what differs between two sets: decisions, words, duties and rules
+    #[command(after_help = DIFF_HELP)]
+    Diff {
+        /// A set by name, or a rule-set file by its path
+        #[arg(value_name = "A", value_hint = ValueHint::FilePath)]
+        from: String,
+        /// The other
+        #[arg(value_name = "B", value_hint = ValueHint::FilePath)]
+        to: String,
+        /// Write out the texts that differ, not only which do
+        #[arg(long)]
+        full: bool,
+    },
     /// Check rule-set files of your own exhaustively
     Check {
         /// The files
@@ -78,8 +101,23 @@ pub fn run(it: &Rules, session: &mut Session<'_, '_>) -> Done {
         What::Show { name } => show::run(name, session),
         What::Explain { rule, set, no_pictures } => explain::run(rule, set, *no_pictures, session),
         What::Table(it) => table::run(it, session),
+        What::Diff { from, to, full } => diff::run(from, to, *full, session),
         What::Check { files } => check::run(files, session),
     }
+}
+
+/// Whether somebody means a file: it has a folder in front or ends as rule-set files do. A set's name never does.
+pub(super) fn is_path(set: &str) -> bool {
+    let path = Path::new(set);
+    set.contains(['/', '\\']) || path.extension().is_some_and(|e| e == "yaml" || e == "yml")
+}
+
+/// The set of that name, or the one in the file of that path.
+pub(super) fn load_any(set: &str, session: &Session<'_, '_>) -> Result<Arc<RuleSet>, Failure> {
+    if is_path(set) {
+        return Ok(Arc::new(rule_shelf::read(Path::new(set), session.rules_folder().as_deref())?));
+    }
+    load(set, session)
 }
 
 /// The set of that name: the person's own, or a built-in one.

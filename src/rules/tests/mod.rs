@@ -1,6 +1,7 @@
 //! Tests of the rules room as a whole; each part's own small tests stand beside it.
 
 mod calls;
+mod compare;
 mod extending;
 mod findings;
 mod grids;

@@ -51,7 +51,7 @@ fn a_rule_that_is_missing_says_what_its_first_case_is_there() {
     // Explained from a set with a rule more than the 2023 set has.
     let with = own(
         "board",
-        "rules:\n  - rule: salt-white\n    title: White bloom on a frame in sea air\n    when: {sign: corrosion, part: frame, extent: trace, setting: salt, mount: exposed}\n    ruling: replace\n    class: critical\n    class_confidence: practice\n    clause: bulletin 4\n    source: the board\n    confidence: practice\n    because: Salt goes on eating.\n    remedy: Replace it.\n    over: [corrosion-surface]\n    cases:\n      - {see: white bloom by the sea, part: frame, extent: trace, setting: salt, then: replace}\n      - {see: white bloom inland, part: frame, extent: trace, instead: watch}\n",
+        "rules:\n  - rule: salt-white\n    title: White bloom on a frame in sea air\n    when: {sign: corrosion, part: frame, extent: trace, setting: salt, mount: exposed, finish: chrome}\n    ruling: replace\n    class: critical\n    class_confidence: practice\n    clause: bulletin 4\n    source: the board\n    confidence: practice\n    because: Salt goes on eating.\n    remedy: Replace it.\n    over: [corrosion-surface]\n    cases:\n      - {see: white bloom by the sea, part: frame, extent: trace, setting: salt, then: replace}\n      - {see: white bloom inland, part: frame, extent: trace, instead: watch}\n",
     );
     let list = editions_of(&with, with.rule("salt-white").expect("a rule"), &[nfpa()]).expect("in the set");
     let [here, there] = list.as_slice() else { panic!("{list:?}") };

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::nfpa;
 use crate::rules::model::{RuleIx, RuleSet};
-use crate::rules::{builtin, explain, show};
+use crate::rules::{builtin, explain, show, show_duties};
 
 fn built_in() -> Vec<Arc<RuleSet>> {
     builtin::names().iter().map(|n| builtin::load(n).expect("the built-in sets are sound")).collect()
@@ -42,6 +42,12 @@ fn every_rule_can_be_explained_within_eighty_columns() {
 #[test]
 fn the_overview_shows_the_whole_set() {
     insta::assert_snapshot!("overview", show::overview_text(&show::overview(&nfpa())));
+}
+
+#[test]
+fn the_duties_are_shown_with_their_figures() {
+    let rows = show_duties::duty_rows(&nfpa());
+    insta::assert_snapshot!("duties", show_duties::duties_text(&rows));
 }
 
 #[test]

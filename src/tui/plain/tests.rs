@@ -117,8 +117,8 @@ fn a_line_is_walked_in_words() {
     Recorded: hall/1.2 paint on element, trace: white drops.
     Taken as field-applied; if it is not, 'undo' and add 'factory' or 'unknown'.
     Seen. Ruling: replace (critical).
-    Paint on the heat element or the water seal (5.2.1.1.1(6); ruling: common practice, no source; class: from memory, check before quoting).
-      Because: Paint is a blanket on the element and a glue between cap and seat. In a laboratory's small trial more than half of the painted heads failed. The adopted text asks only whether paint is detrimental to performance; this set reads any paint on element or seal so, as the stricter reading.
+    Paint on the heat element or the water seal (5.2.1.1.1(6); ruling: seen in a secondary source; class: from memory, check before quoting).
+      Because: Paint is a blanket on the element and a glue between cap and seat. In a laboratory's small trial more than half of the painted heads failed. The adopted text asks whether paint is detrimental to performance; on element or seal this set takes any paint to be so.
       Do: Have the head replaced by its equal.
       Never: Never scrape, peel or dissolve paint on a head.
     hall/1.2> next
@@ -364,6 +364,34 @@ fn one_finds_ones_way() {
     This head has no ruling: nothing was recorded about it in this round.
     plant/1.2> (end)
     ");
+}
+
+#[test]
+fn a_ruling_is_explained_with_its_argument_what_other_editions_say_and_what_cases_look_like() {
+    let walked = walk(&["p 4 t", "why", "editions", "cases"]);
+    let said = |order: &str| walked.out.split_once(&format!("hall/1.1> {order}\n")).unwrap().1;
+    let why = said("why").split_once("hall/1.1>").unwrap().0;
+    assert!(why.contains("\nContested: ") && why.contains("'editions' tells what other editions say"), "{why}");
+    let editions = said("editions").split_once("hall/1.1>").unwrap().0;
+    assert!(editions.contains("  NFPA 25, 2023 edition, adopted here: watch (noncritical); clause "), "{editions}");
+    assert!(editions.contains("  NFPA 25, 2020 edition: replace (noncritical); clause "), "{editions}");
+    for name in builtin::names() {
+        assert!(editions.contains(&builtin::load(name).unwrap().edition), "{name}: {editions}");
+    }
+    let cases = said("cases");
+    for words in [
+        "  Case: overspray specks on one frame arm. Ruling: watch.\n    A pendent head with a bulb of red liquid, finish chrome: paint on the frame (trace).",
+        "  Near miss: a thick coat on both arms. Ruling: look.\n    A pendent head",
+    ] {
+        assert!(cases.contains(words), "{cases}");
+    }
+}
+
+#[test]
+fn without_a_ruling_there_is_nothing_to_explain() {
+    let walked = walk(&["why", "editions", "cases", "s", "back", "editions"]);
+    assert_eq!(walked.out.matches("This head has no ruling").count(), 3, "{}", walked.out);
+    assert!(walked.out.ends_with("editions\nRuling: keep.\nNo rule had anything to say.\nhall/1.1> (end)\n"), "{}", walked.out);
 }
 
 #[test]

@@ -1,0 +1,191 @@
+//! What a set carries beside its rules, one line a duty: the figures in words, the clause, the mark.
+
+use std::fmt::Write as _;
+
+use serde::Serialize;
+
+use super::duties::{Act, AgeRule, Basis, Counts, Hazard, SampleReading, Since, StockReading, Suits};
+use super::model::{Confidence, RuleSet};
+
+/// One duty as a row.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct DutyRow {
+    /// Its section in the rule file.
+    pub section: &'static str,
+    /// Its word, or what it is about; empty where the section has one duty only.
+    pub word: String,
+    /// What it says, figures in their units.
+    pub says: String,
+    /// The clause.
+    pub clause: String,
+    /// How far it can be relied on.
+    pub confidence: Confidence,
+}
+
+fn row(section: &'static str, word: impl Into<String>, says: String, basis: &Basis) -> DutyRow {
+    DutyRow { section, word: word.into(), says, clause: basis.clause.clone(), confidence: basis.confidence }
+}
+
+/// An age in words: `25 years in service, then every 10 years: test a sample or replace`.
+#[must_use]
+pub fn age_words(age: &AgeRule) -> String {
+    let from = match age.since {
+        Since::Service => "in service",
+        Since::Made => "from the year made",
+    };
+    let when = if age.first.months() == 0 { "at once".to_owned() } else { format!("{} {from}", age.first) };
+    let then = age.then.map(|t| format!(", then every {t}")).unwrap_or_default();
+    let act = match age.act {
+        Act::Test => "test a sample or replace",
+        Act::Replace => "replace",
+    };
+    format!("{}: {when}{then}: {act}", age.title)
+}
+
+const fn of(counts: Counts, hazard: Hazard) -> (&'static str, &'static str) {
+    let counted = match counts {
+        Counts::Lot => "of the heads that the sample stands for",
+        Counts::Site => "of all heads installed",
+        Counts::Kind => "of each kind by itself",
+    };
+    let hazard = match hazard {
+        Hazard::Any => "",
+        Hazard::Light => ", light hazard",
+        Hazard::Ordinary => ", ordinary hazard",
+        Hazard::High => ", high hazard",
+    };
+    (counted, hazard)
+}
+
+/// A reading of the sample size in words.
+#[must_use]
+pub fn sample_words(reading: &SampleReading) -> String {
+    let steps: Vec<String> = reading
+        .steps
+        .iter()
+        .map(|s| {
+            let size = match (s.least, s.percent > 0.0) {
+                (least, false) => format!("{least}"),
+                (0, true) => format!("{} %", s.percent),
+                (least, true) => format!("{least} or {} %, the greater", s.percent),
+            };
+            if s.from > 1 { format!("from {}: {size}", s.from) } else { size }
+        })
+        .collect();
+    let (counted, hazard) = of(reading.counts, reading.hazard);
+    format!("{}{hazard}: {} {counted}", reading.title, steps.join("; "))
+}
+
+/// A reading of the spare stock in words.
+#[must_use]
+pub fn stock_words(reading: &StockReading) -> String {
+    let steps: Vec<String> = reading
+        .steps
+        .iter()
+        .map(|s| if s.from > 1 { format!("from {}: {}", s.from, s.hold) } else { s.hold.to_string() })
+        .collect();
+    let (counted, hazard) = of(reading.counts, reading.hazard);
+    let each =
+        if reading.per_kind > 0 { format!("; at least {} of each kind", reading.per_kind) } else { String::new() };
+    format!("{}{hazard}: {} {counted}{each}", reading.title, steps.join("; "))
+}
+
+const fn ruling_one(rules: bool) -> &'static str {
+    if rules { " (this reading rules)" } else { "" }
+}
+
+/// Every duty of the set beside rules, in the order of the file's sections.
+#[must_use]
+pub fn duty_rows(set: &RuleSet) -> Vec<DutyRow> {
+    let duties = &set.duties;
+    let mut rows = Vec::new();
+    for age in &duties.ages {
+        rows.push(row("ages", &age.id, age_words(age), &age.basis));
+    }
+    for it in &duties.samples {
+        rows.push(row("samples", &it.id, sample_words(it) + ruling_one(it.rules), &it.basis));
+    }
+    for it in &duties.sample_rules {
+        rows.push(row("sample_rules", it.matter.as_str(), it.text.clone(), &it.basis));
+    }
+    for it in &duties.limits {
+        let rti = it.rti.map_or_else(|| "no figure for the response".to_owned(), |r| format!("at most {r}"));
+        let water = it.waterway.map(|p| format!(", waterway clear at {p}")).unwrap_or_default();
+        rows.push(row("limits", &it.id, format!("{}: {rti}{water}", it.title), &it.basis));
+    }
+    for it in &duties.stock {
+        rows.push(row("stock", &it.id, stock_words(it) + ruling_one(it.rules), &it.basis));
+    }
+    for it in &duties.cabinet {
+        let most = it.at_most.map(|t| format!("at most {t}: ")).unwrap_or_default();
+        let age = it.age.map(|a| format!("{a}: ")).unwrap_or_default();
+        rows.push(row("cabinet", it.matter.as_str(), format!("{most}{age}{}", it.text), &it.basis));
+    }
+    if let Some(it) = &duties.cleaning {
+        let may = format!("allowed: {}", it.may.join(" "));
+        let never = format!("never: {}", it.never.join(" "));
+        rows.push(row("cleaning", "", format!("{may} {never} {}", it.limit), &it.basis));
+    }
+    if let Some(it) = &duties.suitability {
+        let how = match &it.suits {
+            Suits::Margin(kelvin) => format!("rating at least {kelvin} K above the ceiling's highest temperature"),
+            Suits::Table(steps) => {
+                let steps: Vec<String> = steps.iter().map(|s| format!("up to {}: {}", s.up_to, s.class)).collect();
+                steps.join("; ")
+            }
+        };
+        rows.push(row("suitability", "", how, &it.basis));
+    }
+    for it in &duties.visits {
+        let window = match (it.earliest, it.latest) {
+            (Some(a), Some(b)) => format!(", {a} to {b} after the last"),
+            (None, Some(b)) => format!(", at the latest {b} after the last"),
+            (Some(a), None) => format!(", at the earliest {a} after the last"),
+            (None, None) => String::new(),
+        };
+        rows.push(row("visits", &it.id, format!("{} Every {}{window}.", it.text, it.every), &it.basis));
+    }
+    for it in &set.retention {
+        rows.push(DutyRow {
+            section: "retention",
+            word: String::new(),
+            says: it.text.clone(),
+            clause: it.clause.clone(),
+            confidence: it.confidence,
+        });
+    }
+    rows
+}
+
+/// Headings of the sections for people.
+const HEADINGS: [(&str, &str); 10] = [
+    ("ages", "Ages"),
+    ("samples", "Sample size"),
+    ("sample_rules", "Samples"),
+    ("limits", "Limits of the operating test"),
+    ("stock", "Spare heads"),
+    ("cabinet", "Cabinet"),
+    ("cleaning", "Cleaning"),
+    ("suitability", "Rating and ceiling"),
+    ("visits", "Visits"),
+    ("retention", "Records"),
+];
+
+/// The duties as text, a heading a section, wrapped to 100 columns.
+#[must_use]
+pub fn duties_text(rows: &[DutyRow]) -> String {
+    let mut text = String::new();
+    for (section, heading) in HEADINGS {
+        let of_section: Vec<&DutyRow> = rows.iter().filter(|r| r.section == section).collect();
+        if of_section.is_empty() {
+            continue;
+        }
+        let _ = writeln!(text, "\n{heading}");
+        for it in of_section {
+            let word = if it.word.is_empty() { String::new() } else { format!("{}: ", it.word) };
+            let line = format!("{word}{} [{}, {}]", it.says, it.clause, it.confidence);
+            super::explain::wrap(&mut text, &line, "  - ", "    ", 100);
+        }
+    }
+    text
+}
