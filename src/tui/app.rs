@@ -12,7 +12,7 @@ use ratatui::layout::Position;
 use super::ask::Confirm;
 use super::chrome;
 use super::glyphs::Glyphs;
-use super::keys::{Key, Strikes};
+use super::keys::{Key, Strikes, Tables};
 use super::screen::{Effect, Input, Message, Screen, View};
 use super::theme::Theme;
 use crate::diag::{Diagnostic, Severity};
@@ -47,7 +47,7 @@ pub struct Setting {
     /// The screen to start from when a site is open.
     pub overview: fn(&Desk) -> Box<dyn Screen>,
     /// The help screen over the names and keys of screens, the one on top first.
-    pub help: fn(&View<'_>, Vec<(&'static str, Vec<super::keys::KeyLine>)>) -> Box<dyn Screen>,
+    pub help: fn(&View<'_>, Tables) -> Box<dyn Screen>,
     /// The screen that shows a diagnostic.
     pub trouble: fn(Box<Diagnostic>) -> Box<dyn Screen>,
 }
@@ -167,7 +167,7 @@ impl App {
     }
 
     /// The keys of the screen on top, and of those below it that kept `?` for themselves.
-    fn keys_for_help(&self) -> Vec<(&'static str, Vec<super::keys::KeyLine>)> {
+    fn keys_for_help(&self) -> Tables {
         let view = self.view();
         let mut below = self.stack.iter().rev();
         let top = below.next().map(|s| (s.name(), s.keys(&view)));

@@ -73,7 +73,7 @@ fn keys(value: &serde_json::Value, list: &mut Vec<String>) {
 #[test]
 fn every_key_of_the_json_is_documented() {
     let place = Place::half_walked();
-    let commands: [&[&str]; 12] = [
+    let commands: [&[&str]; 14] = [
         &["status", "@harbour.site.yaml"],
         &["rulings", "@harbour.site.yaml"],
         &["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--yes"],
@@ -98,6 +98,8 @@ fn every_key_of_the_json_is_documented() {
         &["demo"],
         &["rules", "list"],
         &["rules", "explain", "paint-operating-part"],
+        &["rules", "explain", "loading-body-caked", "--set", "nfpa25-2014"],
+        &["rules", "table", "--sign", "paint"],
         &["rules", "check", "@none.yaml"],
     ];
     let documented = documented();

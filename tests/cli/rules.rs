@@ -227,16 +227,18 @@ fn a_grid_as_json_names_the_rules_that_spoke_and_what_a_cell_hangs_on() {
     let json = place.fine(&["rules", "table", "--sign", "paint", "--json"]).json();
     assert_eq!(json["untold"], serde_json::json!(["system", "ceiling", "setting", "origin"]));
     let row = json["rows"].as_array().unwrap().iter().find(|r| r["part"] == "element").unwrap();
-    let cell = &row["extents"]["trace"];
+    let cell = &row["cells"][0];
+    assert_eq!(cell["extent"], "trace");
     assert_eq!(cell["ruling"], "replace");
     assert_eq!(cell["rules"][0], "paint-operating-part");
     assert_eq!(cell["hangs_on"], serde_json::json!(["origin"]));
     assert_eq!(cell["may_be"], serde_json::json!(["keep", "replace"]));
     let told = place.fine(&["rules", "table", "--sign", "paint", "--origin", "factory", "--json"]).json();
     let row = told["rows"].as_array().unwrap().iter().find(|r| r["part"] == "element").unwrap();
-    assert_eq!(row["extents"]["trace"]["ruling"], "keep");
+    assert_eq!(row["cells"][0]["ruling"], "keep");
     let leak = place.fine(&["rules", "table", "--sign", "leak", "--json"]).json();
-    assert!(leak["rows"][0]["extents"].get("full").is_none());
+    let extents: Vec<_> = leak["rows"][0]["cells"].as_array().unwrap().iter().map(|c| &c["extent"]).collect();
+    assert_eq!(extents, ["trace", "light", "heavy"], "a leak has no other extent");
 }
 
 #[test]

@@ -21,8 +21,8 @@ fn the_plain_walk_records_what_is_typed() {
     hall/1.2> Recorded: hall/1.2 paint on element, trace: white drops.
     Taken as field-applied; if it is not, 'undo' and add 'factory' or 'unknown'.
     Seen. Ruling: replace (critical).
-    Paint on the heat element or the water seal (5.2.1.1.1(6); ruling: common practice, no source; class: from memory, check before quoting).
-      Because: Paint is a blanket on the element and a glue between cap and seat. In a laboratory's small trial more than half of the painted heads failed. The adopted text asks only whether paint is detrimental to performance; this set reads any paint on element or seal so, as the stricter reading.
+    Paint on the heat element or the water seal (5.2.1.1.1(6); ruling: seen in a secondary source; class: from memory, check before quoting).
+      Because: Paint is a blanket on the element and a glue between cap and seat. In a laboratory's small trial more than half of the painted heads failed. The adopted text asks whether paint is detrimental to performance; on element or seal this set takes any paint to be so.
       Do: Have the head replaced by its equal.
       Never: Never scrape, peel or dissolve paint on a head.
     hall/1.2> hall/1.3, the same kind.

@@ -39,7 +39,7 @@ fn there_is_a_row_for_every_part_of_every_sign_of_a_head_and_a_cell_for_every_ex
 #[test]
 fn known_cells_are_ruled_as_the_set_says() {
     let set = nfpa();
-    let grid = grid(&set, &asked(&Untold::ALL.to_vec()), &[]);
+    let grid = grid(&set, &asked(Untold::ALL), &[]);
     for (sign, part, extent, short) in [
         ("leak", "seal", "trace", "replace C"),
         ("leak", "seal", "heavy", "replace I"),

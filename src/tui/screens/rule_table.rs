@@ -140,16 +140,11 @@ impl RuleTable {
     }
 
     /// To the first row of the next sign, or of the one before.
-    fn to_sign(&mut self, after: bool) {
+    fn go_to_sign(&mut self, after: bool) {
         let sign = |at: usize| self.grid.rows.get(at).map(|r| r.sign);
-        let own = sign(self.cursor.at);
         let starts = |at: &usize| *at == 0 || sign(*at) != sign(*at - 1);
         let all = self.grid.rows.len();
-        let to = if after {
-            (self.cursor.at + 1..all).find(starts)
-        } else {
-            (0..self.cursor.at).rev().find(|at| starts(at) && (sign(*at) != own || *at < self.cursor.at))
-        };
+        let to = if after { (self.cursor.at + 1..all).find(starts) } else { (0..self.cursor.at).rev().find(starts) };
         self.cursor.at = to.unwrap_or(self.cursor.at);
     }
 
@@ -390,8 +385,8 @@ impl Screen for RuleTable {
             Some(Action::Back) => return vec![Effect::Pop],
             Some(Action::Left) => self.sideways(false),
             Some(Action::Right) => self.sideways(true),
-            Some(Action::SignBefore) => self.to_sign(false),
-            Some(Action::SignAfter) => self.to_sign(true),
+            Some(Action::SignBefore) => self.go_to_sign(false),
+            Some(Action::SignAfter) => self.go_to_sign(true),
             Some(Action::Origin) => self.turn_origin(),
             None => {}
         }
