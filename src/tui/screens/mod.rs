@@ -10,6 +10,7 @@ mod explain_sheet;
 pub mod find;
 pub mod findings;
 pub mod form;
+mod form_rows;
 pub mod head_entries;
 mod head_list;
 pub mod head_menu;
