@@ -75,6 +75,7 @@ pub fn run(it: &Begin, session: &mut Session<'_, '_>) -> Done {
         licence: it.licence.trim().to_owned(),
         purpose: it.purpose.trim().to_owned(),
         scope: it.scope.trim().to_owned(),
+        rules: None,
     };
     let drafts = vec![(What::Begin(Box::new(begin)), Marks::default())];
     let clock = session.clock();

@@ -1,10 +1,13 @@
-//! `headround rulings`: one row a ruled head, with what must happen and why.
+//! `headround rulings`: one row a ruled head, with what must happen and why; under another rule set too.
+
+mod changes;
 
 use std::path::PathBuf;
 
 use clap::{Args, ValueHint};
 
-use super::session::{Done, Outcome, Session};
+use super::rules;
+use super::session::{Done, Failure, Outcome, Session};
 use super::table;
 use crate::diag::{Diagnostic, Severity, nearest};
 use crate::round::rulings::{self, Became, Filter, RulingRow};
@@ -20,9 +23,14 @@ Examples:
   headround rulings harbour.site.yaml
   headround rulings harbour.site.yaml --ruling replace --ruling test
   headround rulings harbour.site.yaml --class impairment,critical --area pack --json
+  headround rulings harbour.site.yaml --against nfpa25-2020
 
 A head is listed where the round records a finding on it, or an earlier round left one open. '-' as ruling: this round \
-says nothing of it yet. With --strict the exit code is 1 where a listed head asks for something.")]
+says nothing of it yet. With --strict the exit code is 1 where a listed head asks for something.
+
+With --rules the same record is judged by another set; nothing in the file changes. With --against only those heads are \
+listed on which the other set's ruling or class differs, with the leading rule of either; --ruling and --class then take \
+a head where either side is meant, and with --strict the exit code is 1 where anything differs.")]
 pub struct Rulings {
     /// The site file
     #[arg(value_hint = ValueHint::FilePath)]
@@ -39,6 +47,14 @@ pub struct Rulings {
     /// Only heads with a finding of this class: impairment, critical, noncritical or advisory
     #[arg(long, value_name = "CLASS", value_delimiter = ',', value_parser = Class::parse)]
     pub class: Vec<Class>,
+
+    /// Judge the record by this rule set: a name, or the path of a rule-set file
+    #[arg(long, value_name = "SET", value_hint = ValueHint::FilePath)]
+    pub rules: Option<String>,
+
+    /// Show only what this rule set would change: a name, or the path of a rule-set file
+    #[arg(long, value_name = "SET", value_hint = ValueHint::FilePath)]
+    pub against: Option<String>,
 }
 
 /// Lists them.
@@ -47,9 +63,21 @@ pub fn run(it: &Rulings, session: &mut Session<'_, '_>) -> Done {
     for area in &it.area {
         area_index(desk.state(), area, &it.file.display().to_string())?;
     }
+    let other = match &it.rules {
+        Some(set) => Some(judged_by(set, it, desk.state(), session)?),
+        None => None,
+    };
+    let state = other.as_ref().unwrap_or_else(|| desk.state());
+    if other.is_some() {
+        session.tell(&changes::not_known(state, &it.file.display().to_string()))?;
+    }
+    if let Some(set) = &it.against {
+        let other = judged_by(set, it, state, session)?;
+        return changes::run(it, state, &other, session);
+    }
     let filter = Filter { rulings: it.ruling.clone(), classes: it.class.clone(), areas: it.area.clone() };
     let today = session.today();
-    let rows: Vec<RulingRow> = rulings::rows(desk.state(), today).into_iter().filter(|r| filter.takes(r)).collect();
+    let rows: Vec<RulingRow> = rulings::rows(state, today).into_iter().filter(|r| filter.takes(r)).collect();
     if session.global.json {
         session.say_json(&rows)?;
     } else if rows.is_empty() {
@@ -60,6 +88,12 @@ pub fn run(it: &Rulings, session: &mut Session<'_, '_>) -> Done {
         session.say_text(&table::aligned(&head, &cells))?;
     }
     Ok(Outcome::of(rows.iter().any(|r| r.ruling.is_none_or(|r| r > Ruling::Keep))))
+}
+
+/// The same record judged by the set of that name or path.
+fn judged_by(set: &str, it: &Rulings, state: &State, session: &Session<'_, '_>) -> Result<State, Failure> {
+    let (set, name) = rules::load_for(set, &it.file, session)?;
+    Ok(state.rejudged(set, &name))
 }
 
 /// The area's index; a name that is not there is told with the nearest one.

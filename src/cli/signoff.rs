@@ -147,6 +147,9 @@ fn refuse(state: &State, obstacles: &Obstacles, file: &str, session: &mut Sessio
             "round": round,
             "signed": obstacles.signed,
             "begun": !obstacles.not_begun,
+            "other_rules": obstacles.other_rules.as_ref().map(|(begun, judging)| {
+                serde_json::json!({ "begun_under": begun, "judged_by": judging })
+            }),
         });
         if let Some(map) = value.as_object_mut() {
             for (key, _, heads) in lists {
@@ -168,6 +171,8 @@ fn refuse(state: &State, obstacles: &Obstacles, file: &str, session: &mut Sessio
         "what is still to be said is entered after the sign-off, or in a new round"
     } else if obstacles.not_begun {
         "begin it with 'headround begin'"
+    } else if obstacles.other_rules.is_some() && lists.iter().all(|(_, _, heads)| heads.is_empty()) {
+        "begin it anew under its own name ('headround begin --round NAME'), or name the earlier set in the register again"
     } else {
         "answer for them on the walk, then sign"
     };

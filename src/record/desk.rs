@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
+use super::adopted::Adopted;
 use super::disk::Real;
 use super::journal::{self, Journal, Mode};
 use super::lock::Holder;
@@ -46,11 +47,13 @@ pub struct Desk {
     state: State,
     source: Arc<Source>,
     journal: Result<Journal, String>,
+    adopted: Adopted,
 }
 
 impl Desk {
-    /// Opens a site file. `present` names the round to look from; without it, the latest. What was noticed on the way
-    /// comes along.
+    /// Opens a site file. `present` names the round to look from; without it, the latest. A signed round is judged by the
+    /// set it was walked under, where its begin names one that can be had; every other by the set that the site names. What
+    /// was noticed on the way comes along.
     ///
     /// # Errors
     /// Everything that keeps the file from being used, each with its place.
@@ -78,7 +81,7 @@ impl Desk {
             troubles.extend(notices.clone());
             troubles
         })?;
-        let judge = Judge::new(set, &register.recalled);
+        let judge = Judge::new(Arc::clone(&set), &register.recalled);
         if let Some(name) = present
             && !opened.entries.iter().any(|e| &*e.round == name)
         {
@@ -97,7 +100,9 @@ impl Desk {
             });
             return Err(vec![it]);
         }
-        let state = State::fold(register, opened.entries, judge, present);
+        let mut state = State::fold(register, opened.entries, judge, present);
+        let adopted = Adopted { site: set, path: path.to_owned(), folder: who.rules.clone() };
+        notices.extend(adopted.settle(&mut state));
         // What was taken back needs no mending.
         let stands = |id| state.find_entry(id).is_some_and(|ix| state.stands(ix));
         let mut problems = state.problems().iter().filter(|p| stands(p.entry));
@@ -123,6 +128,7 @@ impl Desk {
             state,
             source: opened.source,
             journal: opened.writable.map_err(|why| why.to_string()),
+            adopted,
         };
         Ok((desk, notices))
     }
@@ -160,7 +166,8 @@ impl Desk {
         }
     }
 
-    /// Records entries in one write. They are in the state only once they are on the disk.
+    /// Records entries in one write. They are in the state only once they are on the disk. A begin that names no rule set is
+    /// given the site's.
     ///
     /// # Errors
     /// Why nothing was recorded: the file is read-only, the round is not begun, the disk failed.
@@ -201,7 +208,12 @@ impl Desk {
         let mut entries = Vec::with_capacity(drafts.len());
         let known = self.state.entries().last().map(|e| e.id);
         let mut last = self.journal.as_ref().ok().and_then(Journal::last_id).max(known);
-        for (what, mut marks) in drafts {
+        for (mut what, mut marks) in drafts {
+            if let What::Begin(begin) = &mut what
+                && begin.rules.is_none()
+            {
+                begin.rules = Some(self.state.register().site.rules.clone());
+            }
             let millis = u64::try_from(at.timestamp_millis()).unwrap_or(0);
             let id = Id::after(last, millis, clock.random());
             last = Some(id);
@@ -230,8 +242,14 @@ impl Desk {
             }
         }
         let ids = entries.iter().map(|e| e.id).collect();
+        let turns = entries.iter().any(|e| matches!(e.what, What::Begin(_) | What::Signoff(_) | What::Retract(_)));
         for entry in entries {
             self.state.apply(entry);
+        }
+        if turns {
+            // The round looked from may be another now, or may have been signed. What is to be said of it was said when
+            // the file was opened, or is said when a signature is asked for.
+            self.adopted.settle(&mut self.state);
         }
         Ok(ids)
     }

@@ -1,6 +1,7 @@
 //! The record: the only folder that writes. A site file is its own journal; its format, to the byte, is
 //! docs/site-file.md. `line` and `scan` are pure over bytes; everything that touches a disk goes through `disk`.
 
+mod adopted;
 mod conclude;
 pub mod demo;
 pub mod desk;

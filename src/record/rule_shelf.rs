@@ -33,19 +33,19 @@ pub fn names(folder: &Path) -> Vec<String> {
 /// The file cannot be read, or every complaint about it.
 pub fn read(path: &Path, folder: Option<&Path>) -> Result<RuleSet, Vec<Diagnostic>> {
     let source = source(path)?;
-    let beside = path.parent().map(Path::to_owned);
-    let base = |name: &str| {
-        let tame =
-            name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
-        let folders = beside.as_deref().into_iter().chain(folder);
-        let own = folders
-            .filter(|_| tame)
-            .map(|f| f.join(format!("{name}.yaml")))
-            .filter(|p| p != path)
-            .find_map(|p| source_of(&p).ok());
-        own.or_else(|| builtin::source(name))
-    };
+    let beside = path.parent();
+    let base = |name: &str| beside_or_in(name, beside, folder, path).or_else(|| builtin::source(name));
     reader::read(&source, &base)
+}
+
+/// The text of the rule-set file of that name beside another or in the person's folder, `but` left out. A name that could
+/// lead out of them is none.
+#[must_use]
+pub fn beside_or_in(name: &str, beside: Option<&Path>, folder: Option<&Path>, but: &Path) -> Option<Arc<Source>> {
+    let tame =
+        name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) && !name.starts_with('.');
+    let folders = beside.into_iter().chain(folder).filter(|_| tame);
+    folders.map(|f| f.join(format!("{name}.yaml"))).filter(|p| p != but).find_map(|p| source_of(&p).ok())
 }
 
 fn source(path: &Path) -> Result<Arc<Source>, Vec<Diagnostic>> {

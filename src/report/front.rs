@@ -3,8 +3,9 @@
 use super::phrases::{capital, counted, day, heads, listed, order, said, sentence};
 use super::summary::{Block, Pair, Scene, Section, Tone, fact};
 use crate::round::act::obstacles;
+use crate::round::rounds::Round;
 use crate::round::rulings::{self, Standing};
-use crate::round::words::obstacle_words;
+use crate::round::words::{obstacle_words, set_word};
 use crate::rules::model::Confidence;
 
 /// What stands before the first section.
@@ -195,10 +196,32 @@ pub(super) fn section(scene: &Scene<'_>) -> Section {
         let bases: Vec<String> = set.extends.iter().map(|s| said(s)).collect();
         adopted.push(fact("rules.extends", format!("It builds on {}.", listed(&bases))));
     }
+    if let Some(text) = walked_under(scene) {
+        adopted.push(fact("rules.walked", text));
+    }
     pairs.push(Pair { label: "Adopted rules", facts: adopted });
     pairs.push(Pair::one("How sure", "rules.confidence", confidence(scene)));
     section.blocks.push(Block::Pairs { pairs });
     section
+}
+
+/// Where the set that judges, the one the round was begun under and the one the site names are not the same.
+fn walked_under(scene: &Scene<'_>) -> Option<String> {
+    let judging = scene.state.rules();
+    let site = &scene.state.register().site.rules;
+    let begun = scene.round().and_then(Round::rules)?;
+    let (begun_word, site_word) = (said(&set_word(begun)), said(&set_word(site)));
+    if begun == judging && judging == site {
+        None
+    } else if begun == judging {
+        Some(format!("The round was walked under this set. The site names {site_word} now."))
+    } else if scene.signed() {
+        Some(format!(
+            "The round was walked under {begun_word}, which was not at hand: rulings may be others than those signed for."
+        ))
+    } else {
+        Some(format!("The round was begun under {begun_word}; until it is begun anew it cannot be signed."))
+    }
 }
 
 /// First and last entry, and the offset of the clocks.

@@ -198,6 +198,9 @@ pub struct Obstacles {
     pub not_begun: bool,
     /// It is signed already.
     pub signed: bool,
+    /// It was begun under the first of these rule sets, and the second judges it: what is signed would be judged otherwise
+    /// when it is opened again.
+    pub other_rules: Option<(String, String)>,
     /// Heads without any record.
     pub unseen: Vec<HeadIx>,
     /// Heads whose findings of earlier rounds have no answer.
@@ -212,6 +215,7 @@ impl Obstacles {
     pub const fn is_clear(&self) -> bool {
         !self.not_begun
             && !self.signed
+            && self.other_rules.is_none()
             && self.unseen.is_empty()
             && self.carried.is_empty()
             && self.disagreements.is_empty()
@@ -232,6 +236,11 @@ pub fn obstacles(state: &State) -> Obstacles {
     Obstacles {
         not_begun: round.is_none_or(|r| r.begin.is_none()),
         signed: round.is_some_and(super::rounds::Round::is_signed),
+        other_rules: round
+            .filter(|r| !r.is_signed())
+            .and_then(super::rounds::Round::rules)
+            .filter(|begun| *begun != state.rules())
+            .map(|begun| (begun.to_owned(), state.rules().to_owned())),
         unseen,
         carried: state.open_carried().collect(),
         disagreements: state.disagreeing().collect(),

@@ -174,6 +174,9 @@ pub struct Begin {
     /// What the round covers, in words.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub scope: String,
+    /// The rule set it is walked under, as the site file named it; files of earlier programs do not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rules: Option<String>,
 }
 
 /// A sign seen on one head, or the same on several.

@@ -26,6 +26,8 @@ pub struct Round {
     pub entries: usize,
     /// People who wrote in it.
     pub people: Vec<Arc<str>>,
+    /// The rule set that its begins name last, those after the sign-off left out.
+    rules: Option<String>,
     /// Its first standing sign-off.
     pub signoff: Option<(Id, Signoff)>,
     /// Entries made after the sign-off.
@@ -42,6 +44,7 @@ impl Round {
             span: (entry.id, entry.id),
             entries: 0,
             people: Vec::new(),
+            rules: None,
             signoff: None,
             late: Vec::new(),
             date: entry.at.date_naive(),
@@ -52,6 +55,12 @@ impl Round {
     #[must_use]
     pub const fn date(&self) -> NaiveDate {
         self.date
+    }
+
+    /// The rule set that it was begun under, as the site file named it; `None`: its begins do not say.
+    #[must_use]
+    pub fn rules(&self) -> Option<&str> {
+        self.rules.as_deref()
     }
 
     /// Whether it is signed.
@@ -74,6 +83,10 @@ impl Round {
                 if self.begin.is_none() {
                     self.date = begin.date;
                     self.begin = Some((**begin).clone());
+                }
+                // Nothing that comes after a sign-off changes by what the round was judged when it was signed.
+                if self.signoff.is_none() && begin.rules.is_some() {
+                    self.rules.clone_from(&begin.rules);
                 }
                 self.inspectors.push((Arc::clone(&entry.by), (**begin).clone()));
             }

@@ -2,6 +2,7 @@
 //! far the round has come, in numbers. Facts for reports and commands; it renders nothing.
 
 mod advice;
+mod against;
 mod status;
 
 use chrono::NaiveDate;
@@ -20,6 +21,7 @@ use crate::trade::register::KindIx;
 use crate::trade::words::words;
 
 pub use advice::{Advice, advice};
+pub use against::{Advised, AdviceChanged, Against, Changed, Decided, NotKnown, against, not_known};
 pub use status::{AreaStatus, ByRuling, StatusRow, status};
 
 words! {

@@ -72,6 +72,7 @@ fn begin(date: &str) -> What {
         licence: "PT-118".into(),
         purpose: "annual inspection".into(),
         scope: String::new(),
+        rules: None,
     }))
 }
 

@@ -39,6 +39,13 @@ pub fn entry_words(entry: &Entry) -> String {
     plain(&one_line)
 }
 
+/// A rule set's name as a file gives it, fit for a line: an honest one is short.
+#[must_use]
+pub fn set_word(name: &str) -> String {
+    let line: String = name.chars().take(60).map(|c| if c.is_whitespace() { ' ' } else { c }).collect();
+    plain(&line)
+}
+
 /// What stands in the way of signing, in one sentence without a full stop.
 #[must_use]
 pub fn obstacle_words(obstacles: &Obstacles) -> String {
@@ -48,6 +55,9 @@ pub fn obstacle_words(obstacles: &Obstacles) -> String {
     }
     if obstacles.signed {
         parts.push("it is signed already".to_owned());
+    }
+    if let Some((begun, judging)) = &obstacles.other_rules {
+        parts.push(format!("it was begun under '{}' and is judged by '{}'", set_word(begun), set_word(judging)));
     }
     let mut count = |n: usize, one: &str, many: &str| {
         if n > 0 {

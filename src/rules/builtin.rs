@@ -7,14 +7,15 @@ use super::model::RuleSet;
 use crate::diag::{Diagnostic, Severity, Source};
 use crate::trade::words::unknown;
 
-const SETS: [(&str, &str); 4] = [
+const SETS: [(&str, &str); 5] = [
     ("nfpa25-2023", include_str!("../../rules/nfpa25-2023.yaml")),
     ("nfpa25-2020", include_str!("../../rules/nfpa25-2020.yaml")),
     ("nfpa25-2017", include_str!("../../rules/nfpa25-2017.yaml")),
     ("nfpa25-2014", include_str!("../../rules/nfpa25-2014.yaml")),
+    ("en12845", include_str!("../../rules/en12845.yaml")),
 ];
 
-const NAMES: [&str; SETS.len()] = ["nfpa25-2023", "nfpa25-2020", "nfpa25-2017", "nfpa25-2014"];
+const NAMES: [&str; SETS.len()] = ["nfpa25-2023", "nfpa25-2020", "nfpa25-2017", "nfpa25-2014", "en12845"];
 
 /// The names of the built-in sets.
 #[must_use]

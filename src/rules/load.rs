@@ -189,8 +189,6 @@ fn read_into(
     if let Some(edition) = edition {
         draft.edition = edition;
     }
-    let cautions = top.list("cautions", out, |t| Ok(t.to_owned()));
-    draft.cautions.extend(cautions);
     for item in section(source, &mut top, "parts", out) {
         if let Some(it) = read_word(source, item, "part", out) {
             put(&mut draft.parts, it, |w| &w.id, "part", MAX_PARTS, out);
@@ -206,7 +204,10 @@ fn read_into(
             put(&mut draft.signs, it, |s| &s.id, "sign", MAX_SIGNS, out);
         }
     }
+    // Before anything of this file that begins afresh is added.
     amend::start_afresh(draft, source, &mut top, out);
+    let cautions = top.list("cautions", out, |t| Ok(t.to_owned()));
+    draft.cautions.extend(cautions);
     if let Some(node) = top.take("drop") {
         each(source, node, "drop", out, |id| {
             if let Some(at) = draft.rules.iter().position(|(r, _)| r.id == id) {
@@ -302,8 +303,11 @@ fn extend(
     read_into(draft, &found, resolve, chain, out);
 }
 
-/// A word: lower-case letters, digits and hyphens.
-pub(crate) fn word(text: &str) -> Result<String, String> {
+/// Reads a word of a rule file: lower-case letters, digits and hyphens, at most 60.
+///
+/// # Errors
+/// A sentence when it is none.
+pub fn word(text: &str) -> Result<String, String> {
     let fine = !text.is_empty()
         && text.len() <= 60
         && text.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')

@@ -22,8 +22,10 @@ mod load_rule;
 mod load_words;
 pub mod mixed;
 pub mod model;
+pub mod schema;
 pub mod show;
 pub mod show_duties;
+pub mod starter;
 mod table;
 
 #[cfg(test)]

@@ -101,7 +101,7 @@ impl Walk {
 
     fn welcome(&mut self, state: &State) -> Vec<String> {
         let site = &state.register().site;
-        let mut lines = vec![format!("{}, {}", site.name, site.rules)];
+        let mut lines = vec![format!("{}, {}", site.name, state.rules())];
         lines.extend(words::counts(state));
         if state.present_round().is_none_or(|r| r.begin.is_none()) {
             lines.push(BEGIN.to_owned());
@@ -275,7 +275,7 @@ impl Walk {
             return vec![format!("Round {} has begun and is not signed: go on with it.", round.name)];
         }
         let date = clock.now().date_naive();
-        let begin = Begin { date, inspector, licence, purpose: String::new(), scope: String::new() };
+        let begin = Begin { date, inspector, licence, purpose: String::new(), scope: String::new(), rules: None };
         match desk.record(vec![plainly(What::Begin(Box::new(begin)))], clock) {
             Ok(_) => words::counts(desk.state()),
             Err(trouble) => told(&trouble),

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use crate::rules_diff::AUTHORITY;
 use crate::support::Place;
 
 #[test]
@@ -73,9 +74,14 @@ fn keys(value: &serde_json::Value, list: &mut Vec<String>) {
 #[test]
 fn every_key_of_the_json_is_documented() {
     let place = Place::half_walked();
-    let commands: [&[&str]; 14] = [
+    // A finding that the authority's set rules otherwise.
+    place.write("stricter.yaml", AUTHORITY);
+    place.walk("area hall\ngo 1.5\np 4 t\n");
+    let commands: [&[&str]; 16] = [
         &["status", "@harbour.site.yaml"],
         &["rulings", "@harbour.site.yaml"],
+        &["rulings", "@harbour.site.yaml", "--against", "stricter"],
+        &["rules", "diff", "nfpa25-2023", "@stricter.yaml"],
         &["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--yes"],
         &[
             "begin",

@@ -9,6 +9,7 @@
     missing_docs
 )]
 
+mod adopted;
 mod begin;
 mod check;
 mod demo;
@@ -18,8 +19,11 @@ mod hostile;
 mod new;
 mod program;
 mod report;
+mod rule_schema;
 mod rules;
+mod rules_diff;
 mod rulings;
+mod rulings_against;
 mod signoff;
 mod status;
 mod support;

@@ -30,6 +30,7 @@ fn what_is_missing_is_listed_in_ranges_and_nothing_is_signed() {
         "heads": []
       },
       "file": "harbour.site.yaml",
+      "other_rules": null,
       "round": "2026",
       "signed": false,
       "unseen": {

@@ -96,6 +96,7 @@ impl Script {
             licence: licence.into(),
             purpose: "annual inspection".into(),
             scope: scope.into(),
+            rules: Some("nfpa25-2023".into()),
         })));
     }
 

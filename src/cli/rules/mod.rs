@@ -5,6 +5,8 @@ mod check;
 mod diff;
 mod explain;
 mod list;
+mod new;
+mod schema;
 mod pictures;
 mod show;
 mod table;
@@ -16,7 +18,7 @@ use clap::{Args, Subcommand, ValueHint};
 
 use super::session::{Done, Failure, Session};
 use crate::diag::{Diagnostic, Severity, nearest, plain};
-use crate::record::rule_shelf;
+use crate::record::{rule_files, rule_shelf};
 use crate::rules::builtin;
 use crate::rules::model::RuleSet;
 
@@ -31,6 +33,7 @@ Examples:
   headround rules show nfpa25-2023
   headround rules explain paint-operating-part
   headround rules table --sign paint --setting salt
+  headround rules new my-company.yaml
   headround rules diff nfpa25-2023 my-company.yaml
   headround rules check my-company.yaml
 
@@ -92,6 +95,11 @@ pub enum What {
         #[arg(required = true, value_name = "FILE", value_hint = ValueHint::FilePath)]
         files: Vec<PathBuf>,
     },
+    /// Make a rule file of your own to start from
+    New(new::New),
+    /// Print the JSON Schema of rule files, by which editors complete and check them
+    #[command(after_help = schema::HELP)]
+    Schema,
 }
 
 /// Does it.
@@ -103,6 +111,8 @@ pub fn run(it: &Rules, session: &mut Session<'_, '_>) -> Done {
         What::Table(it) => table::run(it, session),
         What::Diff { from, to, full } => diff::run(from, to, *full, session),
         What::Check { files } => check::run(files, session),
+        What::New(it) => new::run(it, session),
+        What::Schema => schema::run(session),
     }
 }
 
@@ -118,6 +128,22 @@ pub(super) fn load_any(set: &str, session: &Session<'_, '_>) -> Result<Arc<RuleS
         return Ok(Arc::new(rule_shelf::read(Path::new(set), session.rules_folder().as_deref())?));
     }
     load(set, session)
+}
+
+/// The set that a site file beside it would mean by that name, or the one in the file of that path; with what the site file
+/// would call it.
+pub(in crate::cli) fn load_for(
+    set: &str,
+    site: &Path,
+    session: &Session<'_, '_>,
+) -> Result<(Arc<RuleSet>, String), Failure> {
+    let folder = session.rules_folder();
+    if is_path(set) {
+        let set = rule_shelf::read(Path::new(set), folder.as_deref())?;
+        let name = set.name.clone();
+        return Ok((Arc::new(set), name));
+    }
+    Ok((rule_files::load(set, site, folder.as_deref())?, set.to_owned()))
 }
 
 /// The set of that name: the person's own, or a built-in one.

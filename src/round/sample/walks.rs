@@ -29,7 +29,7 @@ pub fn entries(
 ) -> Vec<Entry> {
     let heads = register.head_count();
     let areas = register.areas.len();
-    let mut walk = Walk::new(seed, n);
+    let mut walk = Walk::new(register, seed, n);
     let half = n / 2;
     // Findings in ten thousand heads; fewer where the entries would not suffice for them.
     let often = (half * 1250).checked_div(heads).unwrap_or(0).min(300);
@@ -85,6 +85,7 @@ struct Open {
 
 struct Walk {
     dice: Dice,
+    rules: String,
     now: DateTime<FixedOffset>,
     by: Arc<str>,
     round: Arc<str>,
@@ -98,9 +99,10 @@ struct Walk {
 }
 
 impl Walk {
-    fn new(seed: u64, n: usize) -> Self {
+    fn new(register: &Register, seed: u64, n: usize) -> Self {
         Self {
             dice: Dice::new(seed ^ 0x77a1),
+            rules: register.site.rules.clone(),
             now: DateTime::default(),
             by: Arc::from(""),
             round: Arc::from(""),
@@ -123,6 +125,7 @@ impl Walk {
             licence: licence.to_owned(),
             purpose: "annual inspection".to_owned(),
             scope: String::new(),
+            rules: Some(self.rules.clone()),
         })));
     }
 

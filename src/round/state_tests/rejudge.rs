@@ -1,6 +1,7 @@
 //! Judging a record by another rule set gives what folding it under that set gives, and leaves the record as it was.
 
 use super::*;
+use crate::round::rulings;
 use crate::rules::load;
 use crate::rules::model::RuleSet;
 
@@ -171,6 +172,44 @@ proptest! {
         // There and back again.
         let base = Arc::clone(state.judge().set());
         prop_assert_eq!(told(&other.rejudged(base, "nfpa25-2023")), told(&state));
+    }
+
+    #[test]
+    fn heads_that_change_are_those_whose_judgement_differs(entries in any_entries(), which in 0usize..2) {
+        let state = fold(entries);
+        let other = state.rejudged(Arc::clone(&sets()[which]), "other");
+        let it = rulings::against(&state, &other, "2026-12-01".parse().unwrap());
+        let said = |s: &State, h| s.judgement(h).map(|j| (j.ruling, j.class));
+        let mut differ = Vec::new();
+        for area in 0..state.register().areas.len() {
+            let heads = act::heads_in_order(&state, u16::try_from(area).unwrap());
+            differ.extend(heads.filter(|h| said(&state, *h) != said(&other, *h)));
+        }
+        let mut told: Vec<HeadIx> = it.heads.iter().filter(|c| !c.carried).map(|c| c.ix).collect();
+        differ.sort();
+        told.sort();
+        prop_assert_eq!(told, differ);
+        for change in &it.heads {
+            prop_assert_ne!((change.from.ruling, change.from.class), (change.to.ruling, change.to.class));
+            if change.carried {
+                prop_assert!(said(&state, change.ix).is_none());
+            } else {
+                let now = (said(&state, change.ix), said(&other, change.ix));
+                prop_assert_eq!(now.0.map(|j| j.0), change.from.ruling);
+                prop_assert_eq!(now.1.map(|j| j.0), change.to.ruling);
+            }
+            // Whoever is listed is told by which rule, or why there is none.
+            prop_assert!(!change.to.title.is_empty() || change.to.ruling.is_none_or(|r| r == Ruling::Keep));
+        }
+        // No entry with words that the second set does not know goes untold while it stands.
+        for entry in other.entries() {
+            let What::Saw(saw) = &entry.what else { continue };
+            let stands = other.find_entry(entry.id).is_some_and(|ix| other.stands(ix));
+            let in_view = other.rounds().named(&entry.round).map(|r| other.rounds().rank(r))
+                <= other.present_round().and_then(|r| other.rounds().named(&r.name)).map(|r| other.rounds().rank(r));
+            let unknown = stands && in_view && other.sighting(saw).is_none();
+            prop_assert_eq!(unknown, it.not_known.iter().any(|n| n.entry == entry.id));
+        }
     }
 
     #[test]

@@ -165,16 +165,17 @@ fn by(it: &Verdict) -> String {
 }
 
 fn change(t: &mut String, it: &Comparison, change: &Change, full: bool) {
-    let name = match change.about {
-        super::About::Rule => change.word.clone(),
-        about => format!("{about} {}", change.word),
-    };
-    // A duty without a word of its own goes by its text, and a title that differs stands among the fields.
-    let told = change.title == change.word || change.fields.iter().any(|f| f.field == "title");
-    let title = if told { String::new() } else { format!(" ({})", change.title) };
     let only = change.only_in.map(|side| if side == Side::From { &it.from.name } else { &it.to.name });
-    let only = only.map_or(String::new(), |set| format!(": only in {set}"));
-    wrap(t, &format!("{name}{title}{only}"), "  ", "    ", WIDTH);
+    let only = only.map_or(String::new(), |set| format!("only in {set}"));
+    let titled = change.fields.iter().any(|f| f.field == "title");
+    let head = match change.about {
+        // A duty without a word of its own goes by its text, and a title that differs stands among the fields.
+        about if change.title == change.word => format!("{about} {only}: {}", change.word).replace(" :", ":"),
+        super::About::Rule if titled => [change.word.as_str(), only.as_str()].join(": "),
+        super::About::Rule => [format!("{} ({})", change.word, change.title), only].join(": "),
+        about => [format!("{about} {} ({})", change.word, change.title), only].join(": "),
+    };
+    wrap(t, head.trim_end_matches(": "), "  ", "    ", WIDTH);
     for field in change.fields.iter().filter(|f| !f.text) {
         wrap(t, &short(field, change.only_in), "      ", "        ", WIDTH);
     }

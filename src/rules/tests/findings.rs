@@ -457,3 +457,15 @@ fn a_mark_for_a_class_that_is_not_there_is_refused() {
     let complaints = load(&text).expect_err("refused");
     assert_eq!(complaints.iter().map(|d| d.code.to_string()).collect::<Vec<_>>(), ["mark-without-class"]);
 }
+
+#[test]
+fn a_section_that_begins_afresh_holds_what_the_file_itself_says() {
+    let base = SMALL.replacen(
+        "rules:\n",
+        "cautions: [inherited]\nretention: [{text: inherited, clause: none, source: none, confidence: C}]\nrules:\n",
+        1,
+    );
+    let own = "format: headround rules 1\nname: own\ntitle: Own\nextends: small\nfresh: [cautions, retention]\ncautions: [own]\n";
+    let set = read(&Source::new("own.yaml", own), &|_| Some(Source::new("small.yaml", base.as_str()))).expect("sound");
+    assert_eq!((set.cautions, set.retention.len()), (vec!["own".to_owned()], 0));
+}

@@ -2,15 +2,19 @@
 
 mod calls;
 mod compare;
+mod editions;
 mod extending;
 mod findings;
 mod grids;
 mod laws;
 mod marks;
 mod mutation;
+mod mutation_ages;
 mod other_sets;
 mod rows;
 mod shown;
+mod situations;
+mod starter;
 
 use std::sync::Arc;
 

@@ -14,7 +14,7 @@ fn values(field: usize) -> u32 {
 }
 
 /// Every condition that differs from this one in a single value or in one thing that is no longer asked.
-fn changed(cond: &Cond, parts: u16, extents: u8, origins: bool) -> Vec<(String, Cond)> {
+pub(super) fn changed(cond: &Cond, parts: u16, extents: u8, origins: bool) -> Vec<(String, Cond)> {
     let mut found = Vec::new();
     let mut put = |what: String, change: &dyn Fn(&mut Cond)| {
         let mut it = cond.clone();

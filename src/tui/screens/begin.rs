@@ -51,6 +51,7 @@ fn then(rows: &Rows, _: &View<'_>) -> Vec<Effect> {
         licence: rows.get("licence"),
         purpose: rows.get("purpose"),
         scope: rows.get("scope"),
+        rules: None,
     };
     vec![Effect::Begin { name: rows.get("name"), begin: Box::new(begin) }, Effect::Pop]
 }
@@ -91,6 +92,8 @@ fn good_name(name: &str, view: &View<'_>) -> Result<(), String> {
     let Some(state) = state(view) else { return Ok(()) };
     match state.rounds().named(name).and_then(|ix| state.rounds().get(ix)) {
         Some(round) if round.is_signed() => Err("That round is signed; choose another name".to_owned()),
+        // Whoever began it under another set than the site names now begins it anew.
+        Some(round) if round.rules().is_some_and(|r| r != state.register().site.rules) => Ok(()),
         Some(round) if round.inspectors.iter().any(|(by, _)| Some(&**by) == view.desk.map(|d| d.by())) => {
             Err("You have begun that round already; choose another name".to_owned())
         }

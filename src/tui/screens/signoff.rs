@@ -15,6 +15,7 @@ use super::summary::SummaryReader;
 use crate::round::act::{self, Obstacles};
 use crate::round::layout::HeadIx;
 use crate::round::state::{State, Status};
+use crate::round::words::set_word;
 use crate::rules::model::{Class, Ruling};
 use crate::tui::ask::Confirm;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
@@ -129,6 +130,13 @@ impl SignoffReview {
         }
         if o.signed {
             plain("The round is signed already; later entries stand as made after the sign-off.");
+        }
+        if let Some((begun, judging)) = &o.other_rules {
+            let (begun, judging) = (set_word(begun), set_word(judging));
+            plain(&format!(
+                "The round was begun under '{begun}' and is judged by '{judging}': begin it anew under its own name, or \
+                 name the earlier set in the register again."
+            ));
         }
         for (heads, one, many) in [
             (
