@@ -14,7 +14,7 @@ mod screens_support;
 
 use headround::rules::builtin;
 use headround::tui::theme::Theme;
-use screens_support::{Bench, On};
+use screens_support::{Bench, On, REGISTER};
 
 /// Stands in the walk at a head with a ruling, and at one without.
 const RULED: &str = "Home Enter j 1.3 Enter";
@@ -238,4 +238,125 @@ fn the_rule_set_of_a_new_site_is_chosen_from_all_there_are() {
     bench.drive.keys("q");
     let shown = bench.shown();
     assert!(shown.contains("Quay Board rules; follows the board's edition (your own)"), "{shown}");
+}
+
+/// A company's own set, one sign and one stricter ruling more than the 2023 edition has.
+const STRICTER: &str = include_str!("fixtures/stricter-rules.yaml");
+
+/// A folder with that set, and one that cannot be used.
+fn folder() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("stricter.yaml"), STRICTER).unwrap();
+    std::fs::write(folder.path().join("broken.yaml"), "format: headround rules 1\n").unwrap();
+    folder
+}
+
+#[test]
+fn the_heads_that_another_set_rules_otherwise_are_listed_from_what_to_what_and_why() {
+    let bench = at(On::Site, "o 1");
+    assert_eq!(bench.drive.top(), "other set");
+    let shown = bench.shown();
+    assert!(
+        shown.contains(" nfpa25-2023 → nfpa25-2020\n 1 of 7 listed heads changes: 1 stricter, 0 milder\n"),
+        "{shown}"
+    );
+    assert!(
+        shown.contains(
+            " ▸dock/1.2      ◔ watch N   → ✗ replace N A little paint on frame or body only (earlier finding)"
+        ),
+        "{shown}"
+    );
+    assert!(bench.recorded().is_empty());
+    // The record is judged by its own set as before.
+    assert_eq!(bench.drive.app().desk().unwrap().state().rules(), "nfpa25-2023");
+}
+
+#[test]
+fn enter_explains_what_the_other_set_rules_on_the_head() {
+    for key in ["Enter", "?"] {
+        let mut bench = at(On::Site, &format!("o 1 {key}"));
+        assert_eq!(bench.drive.top(), "explanation");
+        let shown = bench.shown();
+        assert!(shown.contains("dock/1.2  under nfpa25-2020") && shown.contains("✗ replace · noncritical"), "{shown}");
+        bench.drive.keys("Esc");
+        assert_eq!(bench.drive.top(), "other set");
+    }
+}
+
+#[test]
+fn the_adopted_set_is_not_offered_for_comparison_and_all_others_are() {
+    let folder = folder();
+    let mut bench = Bench::with_rules(On::Site, folder.path());
+    bench.drive.keys("o");
+    let shown = bench.shown();
+    for name in builtin::names().iter().skip(1).chain(["broken", "stricter"].iter()) {
+        assert!(shown.contains(&format!("  {name} ")), "{name}: {shown}");
+    }
+    assert!(!shown.contains("  nfpa25-2023 "), "{shown}");
+    assert!(shown.contains("cannot be used as it stands"), "{shown}");
+}
+
+#[test]
+fn a_set_that_cannot_be_used_says_why() {
+    let folder = folder();
+    let mut bench = Bench::with_rules(On::Site, folder.path());
+    let own = builtin::names().len();
+    bench.drive.keys(&format!("o {own}"));
+    assert_eq!(bench.drive.top(), "trouble", "{}", bench.shown());
+    bench.drive.keys("Esc");
+    assert_eq!(bench.drive.top(), "overview");
+}
+
+#[test]
+fn what_is_recorded_on_the_way_is_compared_when_one_comes_back() {
+    let mut bench = at(On::Site, "o 1 g");
+    assert_eq!(bench.drive.top(), "walk");
+    bench.drive.keys("z Esc Esc");
+    assert_eq!(bench.recorded(), ["dock/1.2 looked at again, gone"]);
+    assert_eq!(bench.drive.top(), "other set", "{}", bench.shown());
+    assert!(bench.shown().contains("none of 7 listed heads changes"), "{}", bench.shown());
+    assert!(bench.shown().contains("No head changes its ruling or its class."), "{}", bench.shown());
+}
+
+#[test]
+fn another_set_can_be_chosen_from_the_comparison_without_piling_up() {
+    let mut bench = at(On::Site, "o 1 o 2");
+    assert!(bench.shown().contains("nfpa25-2023 → nfpa25-2017"), "{}", bench.shown());
+    bench.drive.keys("Esc");
+    assert_eq!(bench.drive.top(), "overview");
+}
+
+#[test]
+fn entries_in_words_that_the_other_set_does_not_know_are_listed_by_themselves() {
+    let folder = folder();
+    let moss = r#"--- {"id":"01KB0000000000000000000001","at":"2026-11-25T08:00:00-05:00","by":"ines","round":"2026","begin":{"date":"2026-11-25","inspector":"Ines Tidewell","licence":"PT-118"}}
+--- {"id":"01KB0000000000000000000002","at":"2026-11-25T08:10:00-05:00","by":"ines","round":"2026","saw":{"head":"hall/1.3","sign":"moss","part":"frame","extent":"full"}}
+"#;
+    let text = format!("{}{moss}", REGISTER.replace("rules: nfpa25-2023", "rules: stricter"));
+    let mut bench = Bench::of_with_rules(&text, folder.path());
+    bench.drive.keys("o 1");
+    assert_eq!(bench.drive.top(), "other set", "{}", bench.shown());
+    assert!(
+        bench.shown().contains("1 of 1 listed head changes: 0 stricter, 0 milder, 1 not judged"),
+        "{}",
+        bench.shown()
+    );
+    assert!(bench.shown().contains("hall/1.3      ≈ clean N   → ◎ look"), "{}", bench.shown());
+    bench.drive.keys("Tab Tab");
+    let shown = bench.shown();
+    assert!(shown.contains("▸not known 1") && shown.contains("'moss' is no sign of the rule set"), "{shown}");
+    bench.drive.keys("Tab");
+    assert!(bench.shown().contains("▸heads 1"));
+    bench.drive.keys("Shift-Tab Shift-Tab");
+    assert!(bench.shown().contains("▸register 0") && bench.shown().contains("is the same under both sets"));
+}
+
+#[test]
+fn a_finding_of_an_earlier_round_is_explained_before_it_is_answered() {
+    let mut bench = at(On::Site, "Home Down Enter j 1.2 Enter");
+    assert!(bench.shown().contains(" ? why "), "{}", bench.shown());
+    bench.drive.keys("?");
+    let shown = bench.shown();
+    assert_eq!(bench.drive.top(), "explanation");
+    assert!(shown.contains("not answered in this round") && shown.contains("◔ watch · noncritical"), "{shown}");
 }

@@ -2,6 +2,7 @@
 //! word; what other editions say; and its cases, which are stepped through with the head drawn beside them.
 
 use std::cell::{Cell, OnceCell};
+use std::rc::Rc;
 use std::sync::Arc;
 
 use ratatui::buffer::Buffer;
@@ -14,6 +15,7 @@ use super::moves::{MOVES, Scroll, key_lines};
 use super::parts::{self, address, area_name, state};
 use super::sheet::Sheet;
 use crate::round::layout::HeadIx;
+use crate::round::state::State;
 use crate::rules::builtin;
 use crate::rules::editions_of::editions_of;
 use crate::rules::explain::combination;
@@ -92,6 +94,12 @@ impl Explain {
         Self::about(About::Head(head))
     }
 
+    /// The explanation for a head where another set judges the record.
+    #[must_use]
+    pub fn under(other: Rc<State>, head: HeadIx) -> Box<dyn Screen> {
+        Self::about(About::Under(other, head))
+    }
+
     /// The explanation of rules that speak together.
     #[must_use]
     pub fn of_rules(spoken: Spoken) -> Box<dyn Screen> {
@@ -111,15 +119,24 @@ impl Explain {
 
     fn set<'a>(&'a self, view: &View<'a>) -> Option<&'a RuleSet> {
         match &self.about {
-            About::Head(_) => Some(state(view)?.judge().set()),
             About::Rules(spoken) => Some(&spoken.set),
+            _ => Some(self.head(view)?.0.judge().set()),
+        }
+    }
+
+    /// The head and the record that speaks of it; nothing where rules are explained by themselves.
+    fn head<'a>(&'a self, view: &View<'a>) -> Option<(&'a State, HeadIx)> {
+        match &self.about {
+            About::Head(head) => Some((state(view)?, *head)),
+            About::Under(other, head) => Some((other, *head)),
+            About::Rules(_) => None,
         }
     }
 
     fn pages(&self, view: &View<'_>) -> Vec<Page> {
         match &self.about {
-            About::Head(head) => state(view).map(|s| explain_pages::of_head(s, *head)).unwrap_or_default(),
             About::Rules(spoken) => explain_pages::of_rules(spoken),
+            _ => self.head(view).map(|(state, head)| explain_pages::of_head(state, head)).unwrap_or_default(),
         }
     }
 
@@ -131,9 +148,9 @@ impl Explain {
     /// What is drawn where no case is chosen: the head with what the page is about.
     fn own_picture(&self, page: &Page, view: &View<'_>) -> Option<PictureSpec> {
         match &self.about {
-            About::Head(head) => {
-                let state = state(view)?;
-                let kind = state.register().kind(state.layout().head(*head)?.kind)?;
+            About::Head(_) | About::Under(..) => {
+                let (state, head) = self.head(view)?;
+                let kind = state.register().kind(state.layout().head(head)?.kind)?;
                 let spec = PictureSpec::of(kind);
                 Some(match &page.touch {
                     Some(touch) => spec.with(touch.clone()),
@@ -145,20 +162,22 @@ impl Explain {
     }
 
     fn title(&self, view: &View<'_>) -> String {
-        match (&self.about, state(view)) {
-            (About::Head(head), Some(state)) => {
-                let area = state.layout().head(*head).map(|h| area_name(state, h.area)).unwrap_or_default();
-                format!("{}  {area}", address(state, *head))
-            }
-            (About::Rules(spoken), _) => format!("{}  {}", spoken.set.name, spoken.set.edition),
-            _ => String::new(),
+        if let About::Rules(spoken) = &self.about {
+            return format!("{}  {}", spoken.set.name, spoken.set.edition);
         }
+        let Some((state, head)) = self.head(view) else { return String::new() };
+        let under = match &self.about {
+            About::Under(other, _) => format!("  under {}", other.rules()),
+            _ => String::new(),
+        };
+        let area = state.layout().head(head).map(|h| area_name(state, h.area)).unwrap_or_default();
+        format!("{}{under}  {area}", address(state, head))
     }
 
     fn sheet(&self, page: &Page, set: &RuleSet, view: &View<'_>, width: u16) -> Sheet {
         let mut sheet = Sheet::new(width);
-        if let (About::Head(head), Some(state)) = (&self.about, state(view))
-            && let Some(kind) = state.layout().head(*head).and_then(|h| state.register().kind(h.kind))
+        if let Some((state, head)) = self.head(view)
+            && let Some(kind) = state.layout().head(head).and_then(|h| state.register().kind(h.kind))
         {
             let words = format!("{}: {}", kind.id, kind.describe(state.register().site.units));
             sheet.text(0, &words, view.theme.dim);

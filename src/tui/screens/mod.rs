@@ -25,6 +25,7 @@ pub mod new_site;
 pub mod note;
 pub mod notices;
 pub mod opening;
+pub mod other_set;
 pub mod overview;
 pub mod parts;
 mod rule_book;
