@@ -56,13 +56,15 @@ impl Adopted {
 
     fn walked_under(&self, round: &Round, name: &str, own: &str) -> Diagnostic {
         let (round, name, own) = (set_word(&round.name), set_word(name), set_word(own));
-        let message = format!("round '{round}' is judged by '{name}', under which it was walked; the site now names '{own}'");
+        let message =
+            format!("round '{round}' is judged by '{name}', under which it was walked; the site now names '{own}'");
         self.about(Severity::Note, "walked-under", message)
     }
 
     fn begun_under(&self, round: &Round, name: &str, own: &str) -> Diagnostic {
         let (round, name, own) = (set_word(&round.name), set_word(name), set_word(own));
-        let message = format!("round '{round}' was begun under '{name}' and is judged by '{own}', which the site names now");
+        let message =
+            format!("round '{round}' was begun under '{name}' and is judged by '{own}', which the site names now");
         self.about(Severity::Warning, "begun-under", message).help(format!(
             "begin it anew ('headround begin --round {round}') before it is signed, or name '{name}' in the register again"
         ))

@@ -14,6 +14,7 @@ pub mod notices;
 mod place;
 mod quick;
 mod rejudge;
+mod retract;
 pub mod rounds;
 pub mod rulings;
 pub mod sample;

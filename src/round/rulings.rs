@@ -3,6 +3,7 @@
 
 mod advice;
 mod against;
+mod ages;
 mod status;
 
 use chrono::NaiveDate;
@@ -21,7 +22,8 @@ use crate::trade::register::KindIx;
 use crate::trade::words::words;
 
 pub use advice::{Advice, advice};
-pub use against::{Advised, AdviceChanged, Against, Changed, Decided, NotKnown, against, not_known};
+pub use against::{AdviceChanged, Advised, Against, Changed, Decided, NotKnown, against, not_known};
+pub use ages::{DueBy, DueChanged};
 pub use status::{AreaStatus, ByRuling, StatusRow, status};
 
 words! {
@@ -276,11 +278,20 @@ pub fn rows(state: &State, on: NaiveDate) -> Vec<RulingRow> {
     rows
 }
 
+/// Whether there is anything to say about a head, and so a row of it.
+fn is_listed(state: &State, ix: HeadIx) -> bool {
+    state.heads.get(ix.at()).is_some_and(|now| !now.marks.is_empty()) && says_something(&state.story(ix))
+}
+
+const fn says_something(story: &Story) -> bool {
+    !(story.findings.is_empty() && story.carried.is_empty() && story.unsure.is_none())
+}
+
 /// The row of one head, if there is anything to say about it.
 #[must_use]
 pub fn row(state: &State, ix: HeadIx, on: NaiveDate) -> Option<RulingRow> {
     let story = state.story(ix);
-    if story.findings.is_empty() && story.carried.is_empty() && story.unsure.is_none() {
+    if !says_something(&story) {
         return None;
     }
     let head = state.layout().head(ix)?;

@@ -3,6 +3,7 @@
 
 mod boxes;
 mod cells;
+mod duties;
 mod items;
 mod text;
 
@@ -29,6 +30,24 @@ words! {
         Rule = "rule",
         /// A caution to show.
         Caution = "caution",
+        /// When heads are due for a test or for replacement.
+        Age = "age",
+        /// How many heads a sample has.
+        Sample = "sample",
+        /// What may be drawn for a sample, or follows from it.
+        SampleRule = "sample rule",
+        /// What a head must do in the operating test.
+        Limit = "limit",
+        /// How many spare heads are held.
+        Stock = "stock",
+        /// The cabinet.
+        Cabinet = "cabinet",
+        /// How far cleaning may go.
+        Cleaning = "cleaning",
+        /// Which rating a ceiling calls for.
+        Suitability = "suitability",
+        /// A visit that is due again and again.
+        Visit = "visit",
         /// A distance to keep clear.
         Clearance = "clearance",
         /// What a class of finding means.
@@ -78,6 +97,9 @@ pub struct FieldChange {
     pub to: Option<String>,
     /// Whether it is running text, which a short listing only names.
     pub text: bool,
+    /// Whether it is a list of words, parted by commas.
+    #[serde(skip)]
+    pub list: bool,
 }
 
 /// A thing that both sets have and that differs, or that only one of them has.
@@ -210,7 +232,7 @@ pub fn compare(from: &RuleSet, to: &RuleSet) -> Comparison {
         decisions,
         unlisted,
         words: items::words(from, to),
-        duties: items::duties(from, to),
+        duties: duties::duties(from, to),
         rules: items::rules(from, to),
     }
 }
@@ -222,8 +244,7 @@ fn named(set: &RuleSet) -> Named {
 /// Signs are compared in the order of their words, so that what is left out when there is too much does not hang on which
 /// set comes first; they are told in the order of the first set.
 fn decisions(from: &RuleSet, to: &RuleSet) -> (Vec<Decision>, Vec<Unlisted>) {
-    let mut common: Vec<&str> =
-        from.signs.iter().map(|s| s.id.as_str()).filter(|id| to.sign(id).is_some()).collect();
+    let mut common: Vec<&str> = from.signs.iter().map(|s| s.id.as_str()).filter(|id| to.sign(id).is_some()).collect();
     common.sort_unstable();
     let mut room = cells::MOST_CELLS_OF_ALL;
     let mut found: HashMap<&str, cells::Found> = HashMap::new();

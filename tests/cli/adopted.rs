@@ -27,10 +27,12 @@ fn signed() -> Place {
 /// The register names another set from now on.
 fn adopt(place: &Place, from: &str, to: &str) {
     let text = place.read("harbour.site.yaml");
-    place.write("harbour.site.yaml", &text.replace(&format!("rules: {from}\n"), &format!("rules: {to}\n")).replace(
-        &format!("rules: {from},"),
-        &format!("rules: {to},"),
-    ));
+    place.write(
+        "harbour.site.yaml",
+        &text
+            .replace(&format!("rules: {from}\n"), &format!("rules: {to}\n"))
+            .replace(&format!("rules: {from},"), &format!("rules: {to},")),
+    );
     assert_ne!(place.read("harbour.site.yaml"), text);
 }
 
@@ -49,7 +51,11 @@ fn every_begin_names_the_set_it_is_walked_under() {
     // In line mode too.
     let place = Place::with_harbour();
     place.walk("begin Ines Tidewell\n");
-    assert!(place.read("harbour.site.yaml").contains(r#""rules":"nfpa25-2023"}"#), "{}", place.read("harbour.site.yaml"));
+    assert!(
+        place.read("harbour.site.yaml").contains(r#""rules":"nfpa25-2023"}"#),
+        "{}",
+        place.read("harbour.site.yaml")
+    );
 }
 
 #[test]
@@ -87,6 +93,21 @@ fn a_signed_round_is_judged_by_the_set_it_was_walked_under() {
     assert!(place.read("harbour.site.yaml").contains(r#""rules":"nfpa25-2023"}"#));
     assert_eq!(ruling(&place, &[]), "\"watch\"");
     assert_eq!(ruling(&place, &["--round", "2026"]), "replace");
+}
+
+#[test]
+fn a_built_in_edition_is_kept_too() {
+    let place = Place::new();
+    place.write("harbour.site.yaml", &HARBOUR.replace("rules: nfpa25-2023", "rules: nfpa25-2020"));
+    place.fine(&["begin", SITE, "--inspector", "Ines Tidewell", "--licence", "PT-118"]);
+    place.walk("area hall\ngo 1.3\ns\np 4 t\narea hall\nsweep area\nyes\narea plant\nsweep area\nyes\n");
+    place.fine(&["signoff", SITE, "--name", "Ines Tidewell", "--licence", "PT-118", "--yes"]);
+    adopt(&place, "nfpa25-2020", "nfpa25-2023");
+    assert_eq!(ruling(&place, &[]), "replace");
+    assert_eq!(ruling(&place, &["--rules", "nfpa25-2023"]), "watch");
+    // What the edition adopted since would change of a round that was walked under the earlier one.
+    let json = place.fine(&["rulings", SITE, "--against", "nfpa25-2023", "--json"]).json();
+    assert_eq!((&json["from"]["name"], &json["heads"][0]["head"]), (&"nfpa25-2020".into(), &"hall/1.4".into()));
 }
 
 #[test]
@@ -203,13 +224,19 @@ fn what_a_begin_names_is_no_path_and_steers_nothing() {
     let place = signed();
     let text = place.read("harbour.site.yaml");
     place.write("secret/hidden.yaml", AUTHORITY);
-    for name in ["../secret/hidden", "secret/hidden", "/etc/passwd", ".hidden", "", "\\u001b[31mred", &"x".repeat(100_000)] {
+    for name in
+        ["../secret/hidden", "secret/hidden", "/etc/passwd", ".hidden", "", "\\u001b[31mred", &"x".repeat(100_000)]
+    {
         let hostile: String = text
             .lines()
             .filter(|l| !l.contains(r#""signoff":"#))
             .map(|l| {
                 let begin = l.contains(r#""begin":"#);
-                let l = if begin { l.replace(r#""rules":"stricter""#, &format!(r#""rules":"{name}""#)) } else { l.to_owned() };
+                let l = if begin {
+                    l.replace(r#""rules":"stricter""#, &format!(r#""rules":"{name}""#))
+                } else {
+                    l.to_owned()
+                };
                 let at = if begin { l.find(r#","sum""#) } else { None };
                 at.map_or(l.clone(), |at| format!("{}}}", &l[..at])) + "\n"
             })

@@ -21,19 +21,22 @@ fn a_file_is_compared_with_a_built_in_set() {
           paint-frame, 5.2.1.1.1(6) -> paint-frame, harbour bulletin 4
 
     Words: 1 only in stricter
-      sign only in stricter: moss
-          name: moss
-          parts: frame, whole
-          extents: trace, full
-          seen: eye
+      sign, only in stricter: moss
+          name moss; parts frame, whole; extents trace, full; seen eye
 
-    Duties: 1 differs, 1 only in stricter
+    Duties: 2 differ, 1 only in stricter
+      age fast-response
+          title: Fast-response heads -> Fast-response heads by the harbour
+          first: 25 years -> 15 years
+          clause: 5.3.1.1.1.1 -> harbour bulletin 7
+          confidence: B -> A
+          in other words: because, source
       clearance esfr (clearance below the deflector, esfr)
           distance: 36 in -> 40 in
           clause: NFPA 13 (clearance to storage) -> harbour bulletin 6
           confidence: C -> A
           in other words: note, source
-      caution only in stricter: Tell the harbour office before the first ladder
+      caution, only in stricter: Tell the harbour office before the first ladder
         goes up.
 
     Rules: 1 differs, 1 only in stricter
@@ -45,95 +48,40 @@ fn a_file_is_compared_with_a_built_in_set() {
           confidence: B -> A
           class confidence: B -> A
           in other words: source, because, remedy, never, contested
-      moss: only in stricter
-          title: Moss on a head
-          ruling: clean
-          class: noncritical
-          clause: harbour bulletin 5
-          confidence: A
-          class confidence: A
-          when sign: moss
+      moss (Moss on a head): only in stricter
+          ruling clean; class noncritical; clause harbour bulletin 5; when sign
+            moss
     ");
-    assert_snapshot!(place.run(&["rules", "diff", "@stricter.yaml", "nfpa25-2023", "--full"]), @r"
+    // With the texts; the other set is the same with some of them changed.
+    let milder = AUTHORITY
+        .replace("name: stricter", "name: milder")
+        .replace("ruling: replace\n", "ruling: watch\n")
+        .replace("then: replace}", "then: watch}")
+        .replace("The authority holds to the older reading.", "A speck on an arm harms nothing.")
+        .replace("first: 15 years", "first: 20 years")
+        .replace("then: 15 years}", "then: 20 years}");
+    place.write("milder.yaml", &milder);
+    assert_snapshot!(place.run(&["rules", "diff", "@stricter.yaml", "@milder.yaml", "--full"]), @r"
     exit 0
-    stricter -> nfpa25-2023
-    The harbour authority's stricter reading -> Visual inspection of sprinklers after NFPA 25, 2023 edition
+    stricter -> milder
+    The harbour authority's stricter reading -> The harbour authority's stricter reading
 
     Decisions: 1 place differs
       paint on frame arms or body and boss, trace to light, origin field or
         unknown, mount not concealed
           replace (noncritical) -> watch (noncritical)
-          paint-frame, harbour bulletin 4 -> paint-frame, 5.2.1.1.1(6)
+          paint-frame, harbour bulletin 4 -> paint-frame, harbour bulletin 4
 
-    Words: 1 only in stricter
-      sign only in stricter: moss
-          name: moss
-          parts: frame, whole
-          extents: trace, full
-          seen: eye
-          hint:
-            - green growth
+    Duties: 1 differs
+      age fast-response (Fast-response heads by the harbour)
+          first: 15 years -> 20 years
 
-    Duties: 1 differs, 1 only in stricter
-      clearance esfr (clearance below the deflector, esfr)
-          distance: 40 in -> 36 in
-          clause: harbour bulletin 6 -> NFPA 13 (clearance to storage)
-          confidence: A -> C
-          note:
-            - Measured to the top of the goods.
-            + Rubber tyres ask for 36 in. below any head.
-          source:
-            - the authority's bulletin
-            + NFPA 13 from memory
-      caution only in stricter: Tell the harbour office before the first ladder
-        goes up.
-
-    Rules: 1 differs, 1 only in stricter
-      paint-frame
-          title: Any paint on frame or body -> A little paint on frame or body
-            only
+    Rules: 1 differs
+      paint-frame (Any paint on frame or body)
           ruling: replace -> watch
-          clause: harbour bulletin 4 -> 5.2.1.1.1(6)
-          confidence: A -> B
-          class confidence: A -> B
-          source:
-            - the authority's bulletin
-            + annex A.5.2.1.1.1 of 2023 as quoted in a trade article lets limited
-              corrosion, loading or paint stay where it does not matter; paint on
-              the frame alone by a test laboratory's newsletter of February 2024;
-              class noncritical by the same laboratory's newsletter of May 2023
           because:
             - The authority holds to the older reading.
-            + A frame arm neither feels the heat nor shapes the spray. Paint on it
-              alone harms nothing, but it shows that a brush or a spray gun was
-              near.
-          remedy:
-            - Have the head replaced.
-            + Look whether any of it reaches the element, the seat or the
-              deflector. Note it, and tell the owner to have heads covered before
-              painting.
-          never:
-            + Never scrape, peel or dissolve paint on a head.
-          contested:
-            + Before the 2023 edition the words left no amount that was
-              acceptable, though an informal reading of 2016 already spared frame
-              arms. A trainer's sheet still fails any paint. Since 2023 only paint
-              that harms performance counts. Practice differs; the authority
-              decides.
-      moss: only in stricter
-          title: Moss on a head
-          ruling: clean
-          class: noncritical
-          clause: harbour bulletin 5
-          confidence: A
-          class confidence: A
-          when sign: moss
-          source:
-            - the authority's bulletin
-          because:
-            - It holds water against the metal.
-          remedy:
-            - Have it blown off.
+            + A speck on an arm harms nothing.
     ");
 }
 
@@ -226,7 +174,12 @@ fn the_json_holds_every_decision_with_both_rules_and_every_field() {
     assert_eq!(field("because")["text"], true);
     assert_eq!(json["from"]["name"], "nfpa25-2023");
     assert_eq!(json["unlisted"], serde_json::json!([]));
-    assert_eq!(json["duties"][0]["about"], "clearance");
+    let abouts: Vec<_> = json["duties"].as_array().unwrap().iter().map(|d| d["about"].as_str().unwrap()).collect();
+    assert_eq!(abouts, ["age", "clearance", "caution"]);
+    assert_eq!(
+        json["duties"][0]["fields"][1],
+        serde_json::json!({ "field": "first", "from": "25 years", "to": "15 years", "text": false })
+    );
 }
 
 #[test]

@@ -23,6 +23,10 @@ fn only_heads_that_another_set_rules_otherwise_are_shown_with_both_rules() {
     plant/1.3  int-upright  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  replace (noncritical)  paint-frame, harbour bulletin 4  Any paint on frame or body
 
     1 of 4 listed heads changes: 1 stricter, 0 milder.
+
+    First due by age, where that changes (tests made since are not counted):
+    AREA  KIND        HEADS  IN SERVICE  FROM               BY                          TO                 BY
+    hall  qr-pendent      7  2009-05     2034-05-01 (test)  fast-response, 5.3.1.1.1.1  2024-05-01 (test)  fast-response, harbour bulletin 7
     ");
     assert_snapshot!(place.run(&["rulings", "@harbour.site.yaml", "--against", "@stricter.yaml", "--json"]), @r#"
     exit 0
@@ -68,6 +72,32 @@ fn only_heads_that_another_set_rules_otherwise_are_shown_with_both_rules() {
         }
       ],
       "advice": [],
+      "due": [
+        {
+          "area": "hall",
+          "kind": "qr-pendent",
+          "make_up": "pendent, quick, bulb, 155 °F, K5.6, chrome",
+          "heads": 7,
+          "since": "2009-05",
+          "made": "2009",
+          "from": {
+            "age": "fast-response",
+            "title": "Fast-response heads",
+            "clause": "5.3.1.1.1.1",
+            "act": "test",
+            "on": "2034-05-01",
+            "made_unknown": false
+          },
+          "to": {
+            "age": "fast-response",
+            "title": "Fast-response heads by the harbour",
+            "clause": "harbour bulletin 7",
+            "act": "test",
+            "on": "2024-05-01",
+            "made_unknown": false
+          }
+        }
+      ],
       "not_known": []
     }
     "#);
@@ -109,6 +139,10 @@ fn the_same_record_is_judged_by_another_set() {
     plant/1.3  int-upright  replace (noncritical)  paint-frame, harbour bulletin 4  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  A little paint on frame or body only
 
     1 of 4 listed heads changes: 0 stricter, 1 milder.
+
+    First due by age, where that changes (tests made since are not counted):
+    AREA  KIND        HEADS  IN SERVICE  FROM               BY                                 TO                 BY
+    hall  qr-pendent      7  2009-05     2024-05-01 (test)  fast-response, harbour bulletin 7  2034-05-01 (test)  fast-response, 5.3.1.1.1.1
     ");
 }
 
@@ -146,6 +180,10 @@ fn words_that_a_set_does_not_know_are_told_and_count_as_not_judged() {
     plant/1.3  int-upright  replace (noncritical)  paint-frame, harbour bulletin 4  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  A little paint on frame or body only
 
     2 of 5 listed heads change: 0 stricter, 1 milder, 1 not judged.
+
+    First due by age, where that changes (tests made since are not counted):
+    AREA  KIND        HEADS  IN SERVICE  FROM               BY                                 TO                 BY
+    hall  qr-pendent      7  2009-05     2024-05-01 (test)  fast-response, harbour bulletin 7  2034-05-01 (test)  fast-response, 5.3.1.1.1.1
 
     Not judged under nfpa25-2023, which does not know the words:
       hall/1.3 (round 2026, entry 01KZZZZZZZ0000000000000001): 'moss' is no sign of the rule set; known: leak, corrosion, damage, fluid-loss, loading, paint, turned, blocked, cover, strap, hung, guard, wrong-rating, recalled, missing, ceiling-rating, recall-list, concealed-space, unsure, mixed
@@ -197,4 +235,56 @@ fn what_is_no_set_is_told() {
     --> none.yaml
      = help: check its name and its rights, and that it is UTF-8 text
     ");
+}
+
+#[test]
+fn a_finding_of_an_earlier_round_without_an_answer_is_told_as_such() {
+    let place = specks();
+    place.walk("area hall\nsweep area\nyes\narea plant\nsweep area\nyes\n");
+    place.fine(&["signoff", "@harbour.site.yaml", "--name", "Ines Tidewell", "--yes"]);
+    place.fine(&[
+        "begin",
+        "@harbour.site.yaml",
+        "--round",
+        "2027",
+        "--date",
+        "2027-11-20",
+        "--inspector",
+        "Ines Tidewell",
+    ]);
+    assert_snapshot!(place.run(&["rulings", "@harbour.site.yaml", "--against", "stricter", "--ruling", "replace"]), @r"
+    exit 0
+    nfpa25-2023 -> stricter
+    Visual inspection of sprinklers after NFPA 25, 2023 edition -> The harbour authority's stricter reading
+
+    HEAD       KIND         FROM                 BY                         TO                     BY                               REASON
+    plant/1.3  int-upright  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  replace (noncritical)  paint-frame, harbour bulletin 4  Any paint on frame or body (of an earlier round)
+
+    1 of 3 listed heads changes: 1 stricter, 0 milder.
+    ");
+}
+
+#[test]
+fn what_another_built_in_edition_changes_is_what_it_changes_the_other_way_round() {
+    let place = specks();
+    for (one, other) in [("nfpa25-2023", "nfpa25-2020"), ("nfpa25-2020", "nfpa25-2014")] {
+        let list = |from: &str, to: &str| {
+            let json =
+                place.fine(&["rulings", "@harbour.site.yaml", "--rules", from, "--against", to, "--json"]).json();
+            let heads = json["heads"].as_array().unwrap().clone();
+            heads.into_iter().map(|h| (h["head"].clone(), h["from"].clone(), h["to"].clone())).collect::<Vec<_>>()
+        };
+        let back: Vec<_> = list(other, one).into_iter().map(|(head, from, to)| (head, to, from)).collect();
+        assert_eq!(list(one, other), back);
+        // And each side is what that set says by itself.
+        for (head, _, to) in list(one, other) {
+            let rows = place.fine(&["rulings", "@harbour.site.yaml", "--rules", other, "--json"]).json();
+            let row = rows.as_array().unwrap().iter().find(|r| r["head"] == head).unwrap().clone();
+            assert_eq!((&row["ruling"], &row["class"]), (&to["ruling"], &to["class"]), "{head}");
+        }
+    }
+    let json = place.fine(&["rulings", "@harbour.site.yaml", "--against", "nfpa25-2020", "--json"]).json();
+    let changed: Vec<_> = json["heads"].as_array().unwrap().iter().map(|h| h["head"].as_str().unwrap()).collect();
+    // Paint on a frame arm: the words before 2023 left no amount that was acceptable.
+    assert_eq!(changed, ["plant/1.3"]);
 }

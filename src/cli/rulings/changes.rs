@@ -6,7 +6,7 @@ use super::super::session::{Done, Outcome, Session, many};
 use super::super::table;
 use super::Rulings;
 use crate::diag::{Diagnostic, Severity};
-use crate::round::rulings::{self, AdviceChanged, Advised, Against, Changed, Decided, NotKnown};
+use crate::round::rulings::{self, AdviceChanged, Advised, Against, Changed, Decided, DueBy, DueChanged, NotKnown};
 use crate::round::state::State;
 use crate::rules::model::{Class, Ruling};
 
@@ -27,6 +27,7 @@ struct Shown<'a> {
     listed: usize,
     heads: &'a [Changed],
     advice: &'a [AdviceChanged],
+    due: &'a [DueChanged],
     not_known: &'a [NotKnown],
 }
 
@@ -34,7 +35,15 @@ struct Shown<'a> {
 pub fn run(it: &Rulings, from: &State, to: &State, session: &mut Session<'_, '_>) -> Done {
     let mut found = rulings::against(from, to, session.today());
     found.heads.retain(|c| wanted(it, c));
-    found.advice.retain(|a| it.area.is_empty() || it.area.contains(&a.area));
+    found.advice.retain(|a| {
+        let sides = || [&a.from, &a.to].into_iter().flatten();
+        (it.area.is_empty() || it.area.contains(&a.area))
+            && (it.ruling.is_empty() || sides().any(|s| it.ruling.contains(&s.ruling)))
+            && (it.class.is_empty() || sides().filter_map(|s| s.class).any(|c| it.class.contains(&c)))
+    });
+    // What falls due has neither ruling nor class.
+    let by_ruling = !it.ruling.is_empty() || !it.class.is_empty();
+    found.due.retain(|d| !by_ruling && (it.area.is_empty() || it.area.contains(&d.area)));
     let (old, new) = (named(from), named(to));
     if session.global.json {
         session.say_json(&Shown {
@@ -43,6 +52,7 @@ pub fn run(it: &Rulings, from: &State, to: &State, session: &mut Session<'_, '_>
             listed: found.listed,
             heads: &found.heads,
             advice: &found.advice,
+            due: &found.due,
             not_known: &found.not_known,
         })?;
     } else {
@@ -83,6 +93,13 @@ fn text(found: &Against, to: &str, session: &mut Session<'_, '_>) -> std::io::Re
         session.say("What the register alone advises differently:")?;
         let cells: Vec<Vec<String>> = found.advice.iter().map(advice_cells).collect();
         session.say_text(&table::aligned(&["AREA", "KIND", "HEADS", "FROM", "TO", "RULE", "REASON"], &cells))?;
+    }
+    if !found.due.is_empty() {
+        session.say("")?;
+        session.say("First due by age, where that changes (tests made since are not counted):")?;
+        let cells: Vec<Vec<String>> = found.due.iter().map(due_cells).collect();
+        session
+            .say_text(&table::aligned(&["AREA", "KIND", "HEADS", "IN SERVICE", "FROM", "BY", "TO", "BY"], &cells))?;
     }
     if !found.not_known.is_empty() {
         session.say("")?;
@@ -147,6 +164,29 @@ fn advice_cells(it: &AdviceChanged) -> Vec<String> {
     ]
 }
 
+fn due_cells(it: &DueChanged) -> Vec<String> {
+    let when = |due: &Option<DueBy>| match due {
+        None => "-".to_owned(),
+        Some(due) => {
+            let day = due.on.map_or_else(|| "day not known".to_owned(), |d| d.to_string());
+            format!("{day}{} ({})", if due.made_unknown { " or earlier" } else { "" }, due.act)
+        }
+    };
+    let by = |due: &Option<DueBy>| {
+        due.as_ref().map_or_else(|| "no age asked".to_owned(), |d| format!("{}, {}", d.age, d.clause))
+    };
+    vec![
+        it.area.to_string(),
+        it.kind.clone(),
+        it.heads.to_string(),
+        it.since.map_or_else(|| "not known".to_owned(), |s| s.to_string()),
+        when(&it.from),
+        by(&it.from),
+        when(&it.to),
+        by(&it.to),
+    ]
+}
+
 /// A warning for every standing entry whose words the set that judges does not know.
 pub fn not_known(state: &State, file: &str) -> Vec<Diagnostic> {
     let all = rulings::not_known(state);
@@ -155,8 +195,11 @@ pub fn not_known(state: &State, file: &str) -> Vec<Diagnostic> {
         .iter()
         .take(MOST_TOLD)
         .map(|it| {
-            warn(format!("entry {}: {}", it.entry, it.why))
-                .help(format!("'{}' counts as not judged under '{}'", it.heads, crate::diag::plain(state.rules())))
+            warn(format!("entry {}: {}", it.entry, it.why)).help(format!(
+                "'{}' counts as not judged under '{}'",
+                it.heads,
+                crate::diag::plain(state.rules())
+            ))
         })
         .collect();
     let rest = all.len().saturating_sub(MOST_TOLD);

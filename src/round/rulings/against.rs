@@ -1,12 +1,12 @@
 //! The same record under two rule sets: which heads are ruled differently, and by which rules; what the register alone
-//! advises differently; and what one of the sets does not know. It renders nothing.
-
-use std::collections::HashMap;
+//! advises differently; what falls due by age on another day; and what a set does not know. It renders nothing.
 
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::{Became, CarriedRow, RulingRow, Standing, advice, judged, rows};
+use super::ages::{self, DueChanged};
+use super::{Became, CarriedRow, RulingRow, Standing, advice, is_listed, judged, row};
+use crate::round::act::heads_in_order;
 use crate::round::entry::{Id, What};
 use crate::round::layout::HeadIx;
 use crate::round::state::State;
@@ -119,6 +119,8 @@ pub struct Against {
     pub listed: usize,
     /// What the register alone advises differently.
     pub advice: Vec<AdviceChanged>,
+    /// Heads that first fall due by their age on another day, or for something else, by area and kind.
+    pub due: Vec<DueChanged>,
     /// Standing entries whose words the second set does not know.
     pub not_known: Vec<NotKnown>,
 }
@@ -127,23 +129,35 @@ impl Against {
     /// Whether the second set changes nothing and knows every word.
     #[must_use]
     pub const fn is_empty(&self) -> bool {
-        self.heads.is_empty() && self.advice.is_empty() && self.not_known.is_empty()
+        self.heads.is_empty() && self.advice.is_empty() && self.due.is_empty() && self.not_known.is_empty()
     }
 }
 
 /// Compares two states of one record, the second judged by another set (see [`State::rejudged`]).
 #[must_use]
 pub fn against(from: &State, to: &State, on: NaiveDate) -> Against {
-    let (ours, theirs) = (rows(from, on), rows(to, on));
-    // Which heads are listed hangs on what was recorded and not on the set, so both lists name the same heads.
-    let by_head: HashMap<HeadIx, &RulingRow> = theirs.iter().map(|r| (r.ix, r)).collect();
-    let pairs = ours.iter().filter_map(|a| Some((a, *by_head.get(&a.ix)?)));
-    Against {
-        heads: pairs.filter_map(|(a, b)| changed((from, a), (to, b))).collect(),
-        listed: ours.len(),
-        advice: advice_changed(from, to),
-        not_known: not_known(to),
+    let (mut heads, mut listed) = (Vec::new(), 0);
+    for area in 0..from.register().areas.len() {
+        let start = heads.len();
+        for ix in heads_in_order(from, u16::try_from(area).unwrap_or(u16::MAX)) {
+            // Which heads are listed hangs on what was recorded and not on the set.
+            if !is_listed(from, ix) {
+                continue;
+            }
+            listed += 1;
+            // A row is costly, and most heads are ruled alike; where the present round says nothing, the earlier one's do.
+            let said = |state: &State| state.judgement(ix).map(|j| (j.ruling, j.class));
+            if said(from).is_some() && said(from) == said(to) {
+                continue;
+            }
+            let rows = row(from, ix, on).zip(row(to, ix, on));
+            heads.extend(rows.and_then(|(ours, theirs)| changed((from, &ours), (to, &theirs))));
+        }
+        if let Some(new) = heads.get_mut(start..) {
+            new.sort_by_key(|c: &Changed| c.head.spot);
+        }
     }
+    Against { heads, listed, advice: advice_changed(from, to), due: ages::changed(from, to), not_known: not_known(to) }
 }
 
 fn changed((from, ours): (&State, &RulingRow), (to, theirs): (&State, &RulingRow)) -> Option<Changed> {

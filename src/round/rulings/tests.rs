@@ -2,8 +2,14 @@
 
 use chrono::NaiveDate;
 
+use std::sync::Arc;
+
 use super::*;
-use crate::report::sample_tests::{draft, signed};
+use crate::diag::Source;
+use crate::report::sample_tests::{draft, entry, signed};
+use crate::rules::judge::Judge;
+use crate::rules::{builtin, load};
+use crate::trade::register_text;
 
 fn on() -> NaiveDate {
     NaiveDate::from_ymd_opt(2026, 11, 26).expect("a day")
@@ -128,4 +134,52 @@ fn the_status_row_is_written_in_its_documented_shape() {
     let row = status(&draft(), Some("cannery.site.yaml"));
     assert_eq!(row.tally.heads, row.tally.seen + row.tally.unsure + row.tally.unreached + row.tally.unseen);
     insta::assert_snapshot!(serde_json::to_string_pretty(&row).expect("it is written"));
+}
+
+#[test]
+fn what_falls_due_by_age_on_another_day_is_told_by_area_kind_and_day_of_service() {
+    let site = "\
+format: headround site 1
+site: {id: 01KAVQ5R8Z0000000000000000, name: Quay, rules: nfpa25-2023}
+kinds:
+  qr: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, made: 2009}
+  up: {orientation: upright, response: standard, element: link, rating: 165 F, k: 5.6, finish: brass}
+areas:
+  pack: {name: Packing hall, in_service: 2009-05, lines: [5 qr, 2 up]}
+  loft: {name: Loft, lines: [2 qr]}
+";
+    let (register, complaints) = register_text::read(&Source::new("t", site));
+    assert!(complaints.is_empty());
+    let entries = vec![
+        entry(1, "2026-11-25T09:00:00-05:00", "ines", "2026", r#""begin":{"date":"2026-11-25","inspector":"I"}"#),
+        entry(2, "2026-11-25T09:10:00-05:00", "ines", "2026", r#""did":{"head":"pack/1.2","did":"replaced"}"#),
+        entry(3, "2026-11-25T09:11:00-05:00", "ines", "2026", r#""did":{"head":"pack/1.3","did":"cleaned"}"#),
+    ];
+    let set = |first: &str| {
+        let text = include_str!("../../../tests/fixtures/stricter-rules.yaml").replace("15 years", first);
+        Arc::new(load::read(&Source::new("t.yaml", text), &builtin::source).expect("sound"))
+    };
+    let register = register.expect("a register");
+    let state = State::fold(register, entries, Judge::new(set("15 years"), &[]), None);
+    let it = against(&state, &state.rejudged(set("20 years"), "other"), on());
+    let told: Vec<_> = it
+        .due
+        .iter()
+        .map(|d| {
+            let day = |due: &Option<DueBy>| due.as_ref().and_then(|d| d.on).expect("a day").to_string();
+            (d.area.to_string(), d.heads, d.since.map(|s| s.to_string()), day(&d.from), day(&d.to))
+        })
+        .collect();
+    let day = |d: &str| d.to_owned();
+    assert_eq!(
+        told,
+        [
+            ("pack".into(), 4, Some(day("2009-05")), day("2024-05-01"), day("2029-05-01")),
+            ("pack".into(), 1, Some(day("2026-11-25")), day("2041-11-25"), day("2046-11-25")),
+            // Without a day of service the year made counts.
+            ("loft".into(), 2, None, day("2024-01-01"), day("2029-01-01")),
+        ]
+    );
+    assert!(it.heads.is_empty() && !it.is_empty());
+    assert!(against(&state, &state.rejudged(set("15 years"), "same"), on()).due.is_empty());
 }

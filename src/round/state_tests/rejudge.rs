@@ -109,7 +109,8 @@ fn told(state: &State) -> String {
         for h in act::heads_in_order(state, u16::try_from(area).unwrap()) {
             let story = state.story(h);
             let rules = |j| state.judge().reasons(j).to_vec();
-            let findings: Vec<_> = story.findings.iter().map(|f| (f.entry, rules(f.judgement), f.known, f.fate)).collect();
+            let findings: Vec<_> =
+                story.findings.iter().map(|f| (f.entry, rules(f.judgement), f.known, f.fate)).collect();
             let _ = writeln!(t, "{findings:?} {:?} {:?}", story.carried, state.standing(h).map(rules));
         }
     }
@@ -147,7 +148,8 @@ fn what_is_added_to_one_is_not_seen_by_the_other() {
     let other = state.rejudged(Arc::clone(&sets()[0]), "own");
     let before = told(&other);
     let removed = What::Removed(Box::new(Removed { head: heads("pack/1.5"), why: None }));
-    let added = What::Added(Box::new(Added { head: Address::parse("pack/1.6").unwrap(), kind: "up".into(), after: None }));
+    let added =
+        What::Added(Box::new(Added { head: Address::parse("pack/1.6").unwrap(), kind: "up".into(), after: None }));
     let kind = What::IsKind(Box::new(IsKind { head: heads("pack/1.2"), kind: "up".into() }));
     for (n, what) in [removed, added, kind].into_iter().enumerate() {
         state.apply(entry(n as u128 + 3, "ines", "2026", what));

@@ -55,8 +55,7 @@ impl<'a> Half<'a> {
 
     fn verdict(&self, outcome: u16) -> Verdict {
         let outcome = self.set.table.outcomes.get(usize::from(outcome));
-        let rules: Vec<_> =
-            outcome.map_or(&[][..], |o| &o.rules).iter().filter_map(|r| self.set.rule_at(*r)).collect();
+        let rules: Vec<_> = outcome.map_or(&[][..], |o| &o.rules).iter().filter_map(|r| self.set.rule_at(*r)).collect();
         let (lead, class) = (rules.first(), outcome.and_then(|o| o.class));
         let other = rules.iter().find(|r| r.class == class).filter(|_| lead.is_some_and(|l| l.class != class));
         Verdict {
@@ -129,10 +128,7 @@ fn shared<Ix>(
     let mut common: Vec<&str> = from.iter().copied().filter(|w| to.contains(w)).collect();
     common.sort_unstable();
     common.dedup();
-    common
-        .into_iter()
-        .filter_map(|w| Some(Shared { word: w.to_owned(), from: from_ix(w)?, to: to_ix(w)? }))
-        .collect()
+    common.into_iter().filter_map(|w| Some(Shared { word: w.to_owned(), from: from_ix(w)?, to: to_ix(w)? })).collect()
 }
 
 impl Grid {
@@ -274,8 +270,10 @@ fn walked(a: &Half<'_>, b: &Half<'_>, grid: &Grid, combinations: usize) -> (Vec<
             };
             let (Some(part), Some(extent)) = (grid.parts.get(value(0)), grid.extents.get(value(1))) else { continue };
             let applied = grid.origins.get(value(2)).copied();
-            let one = a.set.table.outcome(start_a, Sighting { sign: a.ix, part: part.from, extent: extent.from, applied });
-            let other = b.set.table.outcome(start_b, Sighting { sign: b.ix, part: part.to, extent: extent.to, applied });
+            let one =
+                a.set.table.outcome(start_a, Sighting { sign: a.ix, part: part.from, extent: extent.from, applied });
+            let other =
+                b.set.table.outcome(start_b, Sighting { sign: b.ix, part: part.to, extent: extent.to, applied });
             let (Some(one), Some(other)) = (one, other) else { continue };
             let key = *known.entry((one, other)).or_insert_with(|| {
                 let pair = (a.verdict(one), b.verdict(other));
@@ -314,7 +312,9 @@ fn place(a: &Half<'_>, b: &Half<'_>, grid: &Grid, patch: &Patch) -> (Vec<usize>,
             axis.groups.iter().enumerate().filter(|(g, _)| taken(g)).flat_map(|(_, v)| v.iter().copied()).collect();
         values.sort_unstable();
         match axis.of {
-            Of::Part => place.parts = values.iter().filter_map(|v| grid.parts.get(*v)).map(|w| w.word.clone()).collect(),
+            Of::Part => {
+                place.parts = values.iter().filter_map(|v| grid.parts.get(*v)).map(|w| w.word.clone()).collect()
+            }
             Of::Extent => {
                 place.extents = values.iter().filter_map(|v| grid.extents.get(*v)).map(|w| w.word.clone()).collect();
             }

@@ -6,7 +6,7 @@ use std::collections::{HashMap, HashSet};
 use super::{About, Change, FieldChange, Side};
 use crate::rules::facts::{Field, setting_bit};
 use crate::rules::model::{Cond, Rule, RuleSet, bit8, bit16};
-use crate::trade::kind::{Applied, Style};
+use crate::trade::kind::Applied;
 use crate::trade::register::Setting;
 
 /// The value of a field.
@@ -45,7 +45,7 @@ impl Value {
 
 /// One thing of a set.
 #[derive(Clone, Debug)]
-struct Item {
+pub(super) struct Item {
     about: About,
     /// What makes it the same thing in another set.
     word: String,
@@ -54,12 +54,12 @@ struct Item {
 }
 
 impl Item {
-    fn new(about: About, word: impl Into<String>, title: impl Into<String>) -> Self {
+    pub(super) fn new(about: About, word: impl Into<String>, title: impl Into<String>) -> Self {
         Self { about, word: word.into(), title: title.into(), fields: Vec::new() }
     }
 
     /// Adds a short field, if it says anything.
-    fn words(mut self, field: &str, value: impl ToString) -> Self {
+    pub(super) fn words(mut self, field: &str, value: impl ToString) -> Self {
         let value = value.to_string();
         if !value.is_empty() {
             self.fields.push((field.to_owned(), Value::Words(value)));
@@ -68,7 +68,7 @@ impl Item {
     }
 
     /// The same where it may be missing.
-    fn maybe(self, field: &str, value: Option<impl ToString>) -> Self {
+    pub(super) fn maybe(self, field: &str, value: Option<impl ToString>) -> Self {
         match value {
             Some(value) => self.words(field, value),
             None => self,
@@ -76,7 +76,7 @@ impl Item {
     }
 
     /// Adds running text, if there is any.
-    fn text(mut self, field: &str, value: &str) -> Self {
+    pub(super) fn text(mut self, field: &str, value: &str) -> Self {
         if !value.is_empty() {
             self.fields.push((field.to_owned(), Value::Text(value.to_owned())));
         }
@@ -84,7 +84,7 @@ impl Item {
     }
 
     /// Adds words whose order says nothing, if there are any.
-    fn list(mut self, field: &str, value: Vec<String>) -> Self {
+    pub(super) fn list(mut self, field: &str, value: Vec<String>) -> Self {
         if !value.is_empty() {
             self.fields.push((field.to_owned(), Value::List(value)));
         }
@@ -92,8 +92,19 @@ impl Item {
     }
 
     /// What every duty has: its clause, its source and its mark.
-    fn clause(self, clause: &str, source: &str, confidence: impl ToString) -> Self {
+    pub(super) fn clause(self, clause: &str, source: &str, confidence: impl ToString) -> Self {
         self.words("clause", clause).text("source", source).words("confidence", confidence)
+    }
+
+    /// Adds what is asked of a head and its surroundings; what is not asked is left out.
+    pub(super) fn conditions(mut self, set: &RuleSet, all: &Cond, unless: Option<&Cond>) -> Self {
+        for (field, values) in asked(set, all) {
+            self = self.list(&format!("when {field}"), values);
+        }
+        for (field, values) in unless.map(|u| asked(set, u)).unwrap_or_default() {
+            self = self.list(&format!("unless {field}"), values);
+        }
+        self
     }
 
     fn value(&self, field: &str) -> Option<&Value> {
@@ -102,7 +113,7 @@ impl Item {
 }
 
 /// What differs between two lists of things. Of things with the same word the first counts.
-fn differ(from: &[Item], to: &[Item]) -> Vec<Change> {
+pub(super) fn differ(from: &[Item], to: &[Item]) -> Vec<Change> {
     let by_word = |list: &[Item]| {
         let mut known: HashMap<(About, String), usize> = HashMap::new();
         for (at, item) in list.iter().enumerate() {
@@ -135,7 +146,8 @@ fn alone(item: &Item, side: Side) -> Change {
     let fields = item.fields.iter().map(|(field, value)| {
         let shown = Some(value.shown());
         let (from, to) = if side == Side::From { (shown, None) } else { (None, shown) };
-        FieldChange { field: field.clone(), from, to, text: matches!(value, Value::Text(_)) }
+        let (text, list) = (matches!(value, Value::Text(_)), matches!(value, Value::List(_)));
+        FieldChange { field: field.clone(), from, to, text, list }
     });
     Change {
         about: item.about,
@@ -160,6 +172,7 @@ fn both(from: &Item, to: &Item) -> Option<Change> {
             from: one.map(Value::shown),
             to: other.map(Value::shown),
             text: [one, other].into_iter().flatten().any(|v| matches!(v, Value::Text(_))),
+            list: one.zip(other).is_some_and(|both| matches!(both, (Value::List(_), Value::List(_)))),
         });
     }
     (!fields.is_empty()).then(|| Change {
@@ -171,24 +184,24 @@ fn both(from: &Item, to: &Item) -> Option<Change> {
     })
 }
 
-fn yes(so: bool) -> Option<&'static str> {
+pub(super) fn yes(so: bool) -> Option<&'static str> {
     so.then_some("yes")
 }
 
 /// Signs, parts and extents that differ.
 pub(super) fn words(from: &RuleSet, to: &RuleSet) -> Vec<Change> {
     let mut changes = differ(&vocabulary(from), &vocabulary(to));
-    for (about, ours, theirs) in [
-        (About::Part, ids(&from.parts), ids(&to.parts)),
-        (About::Extent, ids(&from.extents), ids(&to.extents)),
-    ] {
+    for (about, ours, theirs) in
+        [(About::Part, ids(&from.parts), ids(&to.parts)), (About::Extent, ids(&from.extents), ids(&to.extents))]
+    {
         let common = |list: &[&str], other: &[&str]| -> Vec<String> {
             list.iter().filter(|w| other.contains(w)).map(|w| (*w).to_owned()).collect()
         };
         let (one, other) = (common(&ours, &theirs), common(&theirs, &ours));
         if one != other {
             let order = |list: Vec<String>| Some(list.join(", "));
-            let field = FieldChange { field: "order".into(), from: order(one), to: order(other), text: false };
+            let field =
+                FieldChange { field: "order".into(), from: order(one), to: order(other), text: false, list: false };
             let title = format!("the order of the {about}s");
             changes.push(Change { about, word: "order".into(), title, only_in: None, fields: vec![field] });
         }
@@ -212,8 +225,7 @@ fn vocabulary(set: &RuleSet) -> Vec<Item> {
 
 fn sign_item(set: &RuleSet, sign: &crate::rules::model::Sign) -> Item {
     let parts = sign.parts.iter().filter_map(|p| set.part_at(*p)).map(|w| w.id.clone()).collect();
-    let extents: Vec<String> =
-        sign.extents.iter().filter_map(|e| set.extent_at(*e)).map(|w| w.id.clone()).collect();
+    let extents: Vec<String> = sign.extents.iter().filter_map(|e| set.extent_at(*e)).map(|w| w.id.clone()).collect();
     let mut item = Item::new(About::Sign, &sign.id, &sign.name)
         .words("name", &sign.name)
         .maybe("key", sign.key)
@@ -249,14 +261,7 @@ fn rule_item(set: &RuleSet, rule: &Rule) -> Item {
         .words("confidence", rule.confidence)
         .maybe("class confidence", rule.class_confidence)
         .list("when sign", signs);
-    for (field, values) in asked(set, &rule.when.all) {
-        item = item.list(&format!("when {field}"), values);
-    }
-    if let Some(unless) = &rule.when.unless {
-        for (field, values) in asked(set, unless) {
-            item = item.list(&format!("unless {field}"), values);
-        }
-    }
+    item = item.conditions(set, &rule.when.all, rule.when.unless.as_ref());
     let over = rule.over.iter().filter_map(|o| set.rule_at(*o)).map(|r| r.id.clone()).collect();
     item.list("over", over)
         .maybe("also", yes(rule.also))
@@ -294,64 +299,4 @@ fn asked(set: &RuleSet, cond: &Cond) -> Vec<(&'static str, Vec<String>)> {
         found.push(("setting", settings.map(ToString::to_string).collect()));
     }
     found
-}
-
-/// Duties that differ.
-pub(super) fn duties(from: &RuleSet, to: &RuleSet) -> Vec<Change> {
-    differ(&duty_items(from), &duty_items(to))
-}
-
-fn duty_items(set: &RuleSet) -> Vec<Item> {
-    let mut items = Vec::new();
-    for style in Style::ALL {
-        if let Some(row) = set.clearances.iter().find(|c| c.styles.contains(style)) {
-            let title = format!("clearance below the deflector, {style}");
-            let item = Item::new(About::Clearance, style.as_str(), title).words("distance", row.distance);
-            items.push(item.text("note", &row.note).clause(&row.clause, &row.source, row.confidence));
-        }
-    }
-    for row in &set.classes {
-        let item = Item::new(About::Class, row.class.as_str(), format!("what '{}' means", row.class));
-        items.push(item.text("means", &row.duty.text).clause(&row.duty.clause, &row.duty.source, row.duty.confidence));
-    }
-    for row in &set.unreached {
-        let item = Item::new(About::Unreached, &row.why, format!("not reached: {}", row.why));
-        let item = item.maybe("waived", yes(row.waived)).text("because", &row.because);
-        items.push(item.clause(&row.clause, &row.source, row.confidence));
-    }
-    let lines = |list: &[String]| list.join("; ");
-    items.push(
-        Item::new(About::Impairment, "tell", "whom to tell of an impairment").text("tell", &lines(&set.impairment.tell)),
-    );
-    items.push(
-        Item::new(About::Impairment, "steps", "what to do in an impairment")
-            .text("steps", &lines(&set.impairment.steps)),
-    );
-    for row in &set.impairment.clocks {
-        let item = Item::new(About::Clock, &row.what, &row.what).words("within", row.within);
-        items.push(item.clause(&row.clause, &row.source, row.confidence));
-    }
-    let mut numbers: Vec<(String, Vec<String>, Vec<&str>)> = Vec::new();
-    for row in &set.recalled {
-        // As the judge reads them: trimmed, capitals or not.
-        let number = row.number.trim().to_uppercase();
-        let made = row.made.map_or_else(|| "every year".to_owned(), |(a, b)| format!("{a}..{b}"));
-        match numbers.iter_mut().find(|(n, ..)| *n == number) {
-            Some((_, years, why)) => {
-                years.push(made);
-                why.push(&row.why);
-            }
-            None => numbers.push((number, vec![made], vec![&row.why])),
-        }
-    }
-    for (number, years, why) in numbers {
-        let item = Item::new(About::Recalled, &number, format!("recalled number {number}"));
-        items.push(item.list("made", years).text("why", &why.join("; ")));
-    }
-    for row in &set.retention {
-        let item = Item::new(About::Retention, &row.text, &row.text);
-        items.push(item.clause(&row.clause, &row.source, row.confidence));
-    }
-    items.extend(set.cautions.iter().map(|text| Item::new(About::Caution, text, text)));
-    items
 }

@@ -114,9 +114,12 @@ pub fn text(it: &Comparison, full: bool) -> String {
             }
         }
         let _ = writeln!(t, "\n{title}: {}", counts.join(", "));
-        for change in list {
+        // What differs only in where it stands or in its wording is gathered; there is much of that between editions.
+        let in_short = |c: &&Change| !full && c.only_in.is_none() && c.fields.iter().all(|f| f.text || is_basis(f));
+        for change in list.iter().filter(|c| !in_short(c)) {
             self::change(&mut t, it, change, full);
         }
+        gathered(&mut t, &list.iter().filter(in_short).collect::<Vec<_>>());
     }
     plain(&t)
 }
@@ -144,7 +147,9 @@ fn decisions(t: &mut String, it: &Comparison) {
     for Unlisted { sign, combinations, differ } in &it.unlisted {
         let words = match differ {
             Some(n) => format!("{sign}: {n} of {combinations} combinations differ, in too many places to be listed"),
-            None => format!("{sign}: not compared; the rules tell {combinations} combinations apart, which are too many"),
+            None => {
+                format!("{sign}: not compared; the rules tell {combinations} combinations apart, which are too many")
+            }
         };
         wrap(t, &words, "  ", "    ", WIDTH);
     }
@@ -164,18 +169,73 @@ fn by(it: &Verdict) -> String {
     format!("{rule}{clause}{class}")
 }
 
+/// Whether a field only says where a thing stands and how far it can be relied on.
+fn is_basis(field: &FieldChange) -> bool {
+    field.field == "clause" || is_mark(&field.field)
+}
+
+/// Whether a field says only how far another can be relied on.
+fn is_mark(field: &str) -> bool {
+    matches!(field, "confidence" | "class confidence")
+}
+
+/// Things that differ in the same way on one line each way.
+fn gathered(t: &mut String, list: &[&Change]) {
+    let mut ways: Vec<(String, Vec<String>)> = Vec::new();
+    let mut sources = 0;
+    for change in list {
+        let fields = change.fields.iter().filter(|f| !f.text).map(|f| short(f, None));
+        let text = |source: bool| change.fields.iter().any(|f| f.text && (f.field == "source") == source);
+        let reworded = text(false).then(|| "in other words".to_owned());
+        sources += usize::from(text(true));
+        for way in fields.chain(reworded) {
+            match ways.iter_mut().find(|(known, _)| *known == way) {
+                Some((_, names)) => names.push(short_name(change)),
+                None => ways.push((way, vec![short_name(change)])),
+            }
+        }
+    }
+    for field in ["clause", "class confidence", "confidence", "in other words"] {
+        for (way, names) in ways.iter().filter(|(way, _)| way.starts_with(field)) {
+            wrap(t, &format!("{way} ({})", names.join(", ")), "  ", "    ", WIDTH);
+        }
+    }
+    if sources > 0 {
+        let _ = writeln!(t, "  by another source: {sources} of these");
+    }
+}
+
+fn short_name(change: &Change) -> String {
+    match change.about {
+        super::About::Rule => change.word.clone(),
+        about if change.word == about.as_str() => change.word.clone(),
+        about => format!("{about} {}", change.word),
+    }
+}
+
 fn change(t: &mut String, it: &Comparison, change: &Change, full: bool) {
     let only = change.only_in.map(|side| if side == Side::From { &it.from.name } else { &it.to.name });
-    let only = only.map_or(String::new(), |set| format!("only in {set}"));
-    let titled = change.fields.iter().any(|f| f.field == "title");
-    let head = match change.about {
-        // A duty without a word of its own goes by its text, and a title that differs stands among the fields.
-        about if change.title == change.word => format!("{about} {only}: {}", change.word).replace(" :", ":"),
-        super::About::Rule if titled => [change.word.as_str(), only.as_str()].join(": "),
-        super::About::Rule => [format!("{} ({})", change.word, change.title), only].join(": "),
-        about => [format!("{about} {} ({})", change.word, change.title), only].join(": "),
+    let (about, word, title) = (change.about, change.word.as_str(), change.title.as_str());
+    let named = if about == super::About::Rule { word.to_owned() } else { format!("{about} {word}") };
+    // A thing without a title of its own goes by its word, and a title that differs stands among the fields.
+    let head = match only {
+        Some(set) if title == word => format!("{about}, only in {set}: {word}"),
+        None if title == word => format!("{about}: {word}"),
+        Some(set) => format!("{named} ({title}): only in {set}"),
+        None if change.fields.iter().any(|f| f.field == "title") => named,
+        None if word == about.as_str() => format!("{about} ({title})"),
+        None => format!("{named} ({title})"),
     };
-    wrap(t, head.trim_end_matches(": "), "  ", "    ", WIDTH);
+    wrap(t, &head, "  ", "    ", WIDTH);
+    if only.is_some() && !full {
+        // What only one set has is not compared with anything: one line says what it is.
+        let said = change.fields.iter().filter(|f| !f.text && !is_mark(&f.field) && f.field != "title");
+        let said: Vec<String> = said.map(|f| short(f, change.only_in).replacen(": ", " ", 1)).collect();
+        if !said.is_empty() {
+            wrap(t, &said.join("; "), "      ", "        ", WIDTH);
+        }
+        return;
+    }
     for field in change.fields.iter().filter(|f| !f.text) {
         wrap(t, &short(field, change.only_in), "      ", "        ", WIDTH);
     }
@@ -197,6 +257,20 @@ fn change(t: &mut String, it: &Comparison, change: &Change, full: bool) {
 
 fn short(field: &FieldChange, only: Option<Side>) -> String {
     let said = |value: &Option<String>| value.clone().unwrap_or_else(|| "-".to_owned());
+    if let (None, true, Some(from), Some(to)) = (only, field.list, &field.from, &field.to) {
+        let words = |list: &str| list.split(", ").map(str::to_owned).collect::<Vec<_>>();
+        let left = |one: &[String], other: &[String]| -> Vec<String> {
+            one.iter().filter(|w| !other.contains(w)).cloned().collect()
+        };
+        let (from, to) = (words(from), words(to));
+        let (gone, new) = (left(&from, &to), left(&to, &from));
+        if gone.len() + new.len() < from.len() {
+            let part =
+                |what: &str, list: Vec<String>| (!list.is_empty()).then(|| format!("{what} {}", list.join(", ")));
+            let parts: Vec<String> = [part("without", gone), part("with", new)].into_iter().flatten().collect();
+            return format!("{}: {}", field.field, parts.join("; "));
+        }
+    }
     match only {
         Some(Side::From) => format!("{}: {}", field.field, said(&field.from)),
         Some(Side::To) => format!("{}: {}", field.field, said(&field.to)),

@@ -22,7 +22,8 @@ use crate::trade::register::Setting;
 
 /// A set that extends the built-in one.
 fn extending(text: &str) -> RuleSet {
-    let text = format!("format: headround rules 1\nname: port-tarrow\ntitle: Port Tarrow\nextends: nfpa25-2023\n{text}");
+    let text =
+        format!("format: headround rules 1\nname: port-tarrow\ntitle: Port Tarrow\nextends: nfpa25-2023\n{text}");
     match load::read(&Source::new("port-tarrow.yaml", text), &builtin::source) {
         Ok(set) => set,
         Err(all) => panic!("{}", all.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")),
@@ -69,13 +70,14 @@ fn a_stricter_rule_is_told_where_it_changes_a_decision_and_field_by_field() {
     let it = compare(&nfpa(), &extending(FRAME));
     assert_eq!(
         words(&it.decisions),
-        [
-            "paint on frame arms or body and boss, trace to light, origin field or unknown, mount not concealed: \
-             watch noncritical -> replace noncritical"
-        ]
+        ["paint on frame arms or body and boss, trace to light, origin field or unknown, mount not concealed: \
+             watch noncritical -> replace noncritical"]
     );
     let decision = &it.decisions[0];
-    assert_eq!((decision.from.rule.as_deref(), decision.to.rule.as_deref()), (Some("paint-frame"), Some("paint-frame")));
+    assert_eq!(
+        (decision.from.rule.as_deref(), decision.to.rule.as_deref()),
+        (Some("paint-frame"), Some("paint-frame"))
+    );
     assert_eq!(decision.to.clause.as_deref(), Some("Port Tarrow bulletin 4"));
     insta::assert_snapshot!(text(&it, false));
     insta::assert_snapshot!("the_same_with_texts", text(&it, true));
@@ -170,12 +172,8 @@ fn rules_that_tell_too_much_apart_are_not_compared_and_that_is_told() {
 /// The situations of the sign that both sets know, by word, with what each set says.
 fn asked(set: &RuleSet, judge: &mut Judge, facts: Facts, at: (&str, &str, &str, Applied)) -> Option<Verdict> {
     let (sign, part, extent, origin) = at;
-    let s = Sighting {
-        sign: set.sign(sign)?,
-        part: set.part(part)?,
-        extent: set.extent(extent)?,
-        applied: Some(origin),
-    };
+    let s =
+        Sighting { sign: set.sign(sign)?, part: set.part(part)?, extent: set.extent(extent)?, applied: Some(origin) };
     let declared = set.sign_at(s.sign)?;
     if !declared.parts.contains(&s.part) || !declared.extents.contains(&s.extent) {
         return None;
@@ -213,7 +211,13 @@ fn covers(place: &Place, facts: &Facts, part: &str, extent: &str, origin: Applie
 }
 
 /// Holds that the decisions told of a situation are exactly the one that the judges bear out, if any.
-fn check(it: &Comparison, a: (&RuleSet, &mut Judge), b: (&RuleSet, &mut Judge), facts: Facts, at: (&str, &str, &str, Applied)) {
+fn check(
+    it: &Comparison,
+    a: (&RuleSet, &mut Judge),
+    b: (&RuleSet, &mut Judge),
+    facts: Facts,
+    at: (&str, &str, &str, Applied),
+) {
     let (sign, part, extent, origin) = at;
     let (one, other) = (asked(a.0, a.1, facts, at), asked(b.0, b.1, facts, at));
     let told: Vec<&Decision> = it
@@ -243,7 +247,14 @@ fn mirrored(it: &Comparison) -> (BTreeSet<String>, BTreeSet<String>) {
             d.places.iter().map(move |p| {
                 format!(
                     "{} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
-                    d.sign, d.to, d.from, sorted(&p.parts), sorted(&p.extents), p.origins, p.facts, p.settings
+                    d.sign,
+                    d.to,
+                    d.from,
+                    sorted(&p.parts),
+                    sorted(&p.extents),
+                    p.origins,
+                    p.facts,
+                    p.settings
                 )
             })
         })
@@ -308,7 +319,17 @@ struct Loose {
 
 impl Loose {
     fn plain() -> Self {
-        Self { parts: 7, extents: 7, origins: 7, field: None, setting: 0, unless: None, ruling: 1, class: 1, lead: false }
+        Self {
+            parts: 7,
+            extents: 7,
+            origins: 7,
+            field: None,
+            setting: 0,
+            unless: None,
+            ruling: 1,
+            class: 1,
+            lead: false,
+        }
     }
 }
 
@@ -339,7 +360,8 @@ impl Small {
         };
         let doubt = base.signs.iter().find(|s| s.id == "unsure").expect("a sign of doubt");
         let doubt = Sign { parts: vec![PartIx(0)], extents: vec![ExtentIx(0)], ..doubt.clone() };
-        let bits = |mask: u8| (0u8..).zip(&order).filter(|(_, w)| mask & (1 << **w) != 0).map(|(i, _)| i).collect::<Vec<_>>();
+        let bits =
+            |mask: u8| (0u8..).zip(&order).filter(|(_, w)| mask & (1 << **w) != 0).map(|(i, _)| i).collect::<Vec<_>>();
         let cond = |parts: u8, extents: u8| Cond {
             part: bits(parts).into_iter().fold(0, |all, i| all | bit16(i)),
             extent: bits(extents).into_iter().fold(0, |all, i| all | bit8(i)),
@@ -422,10 +444,8 @@ fn any_loose() -> impl Strategy<Value = Loose> {
 fn any_pair() -> impl Strategy<Value = (Small, Small)> {
     let rules = || prop::collection::vec(any_loose(), 0..5);
     (rules(), rules(), prop::collection::vec(any::<bool>(), 5), any::<bool>()).prop_map(|(a, b, keep, first)| {
-        let other = (0..a.len().max(b.len()))
-            .filter_map(|i| if keep[i] { a.get(i) } else { b.get(i) })
-            .cloned()
-            .collect();
+        let other =
+            (0..a.len().max(b.len())).filter_map(|i| if keep[i] { a.get(i) } else { b.get(i) }).cloned().collect();
         (Small { first: true, rules: a }, Small { first, rules: other })
     })
 }
@@ -470,32 +490,54 @@ proptest! {
     }
 
     #[test]
-    fn what_is_told_of_the_built_in_set_is_real_for_any_head(
-        values in prop::collection::vec(any::<u8>(), Field::ALL.len()), settings in any::<u16>(),
-        sign in 0usize..20, part in 0usize..8, extent in 0usize..4, origin in 0usize..3,
+    fn what_is_told_of_the_built_in_sets_is_real_for_any_head_and_all_of_it_is_told(
+        values in prop::collection::vec(any::<u8>(), Field::ALL.len()), settings in any::<u16>(), pair in any::<prop::sample::Index>(),
+        part in 0usize..8, extent in 0usize..4, origin in 0usize..3,
     ) {
-        let (a, b, it) = against_frame();
+        let (a, b, it) = &pairs()[pair.index(pairs().len())];
         let mut facts = Facts::plain();
         for (field, value) in Field::ALL.iter().zip(values) {
             facts.set(*field, value % u8::try_from(field.words().len()).expect("few"));
         }
         facts.add_settings(settings & ((1 << Setting::ALL.len()) - 1));
-        let at = (a.signs[sign].id.as_str(), a.parts[part].id.as_str(), a.extents[extent].id.as_str(), Applied::ALL[origin]);
         let (mut one, mut other) = (Judge::new(Arc::clone(a), &[]), Judge::new(Arc::clone(b), &[]));
-        if asked(a, &mut one, facts, at).is_some() {
-            check(it, (a, &mut one), (b, &mut other), facts, at);
-            // Paint is what the sets differ in: it is asked about every time.
-            let paint = ("paint", at.1, at.2, at.3);
-            check(it, (a, &mut one), (b, &mut other), facts, paint);
+        for sign in &a.signs {
+            let at = (sign.id.as_str(), a.parts[part].id.as_str(), a.extents[extent].id.as_str(), Applied::ALL[origin]);
+            if asked(a, &mut one, facts, at).is_some() && asked(b, &mut other, facts, at).is_some() {
+                check(it, (a, &mut one), (b, &mut other), facts, at);
+            }
         }
     }
 }
 
-fn against_frame() -> &'static (Arc<RuleSet>, Arc<RuleSet>, Comparison) {
-    static BOTH: std::sync::OnceLock<(Arc<RuleSet>, Arc<RuleSet>, Comparison)> = std::sync::OnceLock::new();
-    BOTH.get_or_init(|| {
-        let (a, b) = (nfpa(), Arc::new(extending(FRAME)));
-        let it = compare(&a, &b);
-        (a, b, it)
+/// Two sets and what differs between them.
+type Pair = (Arc<RuleSet>, Arc<RuleSet>, Comparison);
+
+/// Every built-in set against every other, and a stricter one against the first.
+fn pairs() -> &'static [Pair] {
+    static PAIRS: std::sync::OnceLock<Vec<Pair>> = std::sync::OnceLock::new();
+    PAIRS.get_or_init(|| {
+        let mut sets: Vec<Arc<RuleSet>> = builtin::names().iter().map(|n| builtin::load(n).expect("sound")).collect();
+        sets.push(Arc::new(extending(FRAME)));
+        let mut list = Vec::new();
+        for a in &sets {
+            for b in sets.iter().filter(|b| !Arc::ptr_eq(a, b)) {
+                list.push((Arc::clone(a), Arc::clone(b), compare(a, b)));
+            }
+        }
+        list
     })
+}
+
+#[test]
+fn the_built_in_sets_mirror_one_another_and_are_told_in_full() {
+    for (a, b, it) in pairs() {
+        assert_eq!(it.unlisted, [], "{} {}", a.name, b.name);
+        assert!(!it.is_empty());
+        let back = pairs().iter().find(|(x, y, _)| Arc::ptr_eq(x, b) && Arc::ptr_eq(y, a)).expect("the other way");
+        assert_eq!(mirrored(it), straight(&back.2), "{} {}", a.name, b.name);
+    }
+    for set in pairs().iter().map(|(a, ..)| a) {
+        assert!(compare(set, set).is_empty(), "{}", set.name);
+    }
 }
