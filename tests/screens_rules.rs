@@ -342,13 +342,26 @@ fn entries_in_words_that_the_other_set_does_not_know_are_listed_by_themselves() 
         bench.shown()
     );
     assert!(bench.shown().contains("hall/1.3      ≈ clean N   → ◎ look"), "{}", bench.shown());
-    bench.drive.keys("Tab Tab");
+    bench.drive.keys("Shift-Tab");
     let shown = bench.shown();
     assert!(shown.contains("▸not known 1") && shown.contains("'moss' is no sign of the rule set"), "{shown}");
     bench.drive.keys("Tab");
     assert!(bench.shown().contains("▸heads 1"));
-    bench.drive.keys("Shift-Tab Shift-Tab");
+    bench.drive.keys("Tab");
     assert!(bench.shown().contains("▸register 0") && bench.shown().contains("is the same under both sets"));
+}
+
+#[test]
+fn what_first_falls_due_by_age_on_another_day_is_listed_with_the_rows_that_ask() {
+    let european = builtin::names().iter().position(|n| *n == "en12845").unwrap();
+    let mut bench = at(On::Site, &format!("o {european} Tab Tab"));
+    let shown = bench.shown();
+    assert!(shown.contains("▸ages "), "{shown}");
+    assert!(shown.contains(" ▸hall qr-pendent        23 2014-05-01 test → 2034-05-01 test\n"), "{shown}");
+    assert!(shown.contains("made 2009, in service since 2009-05"), "{shown}");
+    assert!(!shown.contains(" ? why"), "there is no ruling to explain: {shown}");
+    bench.drive.keys("Enter");
+    assert_eq!(bench.drive.top(), "other set");
 }
 
 #[test]

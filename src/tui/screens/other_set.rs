@@ -1,5 +1,5 @@
 //! What another rule set would change at the open site: the heads that it rules otherwise, what the register alone would
-//! then advise, and the entries whose words it does not know. It changes nothing: the record stays judged by its own set.
+//! then advise, what first falls due by age on another day, and the entries whose words it does not know. It changes nothing: the record stays judged by its own set.
 
 use std::rc::Rc;
 use std::sync::Arc;
@@ -12,10 +12,11 @@ use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, class_style, count, go_to, state};
 use super::sheet::{Sheet, Words};
 use crate::round::layout::HeadIx;
-use crate::round::rulings::{self, AdviceChanged, Advised, Against, Changed, Decided, NotKnown};
+use crate::round::rulings::{self, AdviceChanged, Advised, Against, Changed, Decided, DueBy, DueChanged, NotKnown};
 use crate::round::state::State;
 use crate::rules::grid::letter;
 use crate::rules::model::{Class, RuleSet, Ruling};
+use crate::trade::quantity::PartialDate;
 use crate::tui::ask::{Choice, Choose};
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
@@ -51,7 +52,7 @@ const KEYS: &[Binding<Action>] = &[
         keys: &[Key::Tab],
         action: Action::Next,
         name: "next list",
-        help: "heads; what the register alone advises; entries that the other set does not know",
+        help: "heads; what the register alone advises; what first falls due by age; entries that the other set does not know",
         rank: 3,
     },
     Binding { keys: &[Key::BackTab], action: Action::Before, name: "list before", help: "the list before", rank: 9 },
@@ -91,7 +92,7 @@ pub fn choose(view: &View<'_>) -> Option<Box<dyn Screen>> {
         Some(Err(troubles)) => troubles.into_iter().next().map(|it| Effect::Show(Box::new(it))).into_iter().collect(),
         None => Vec::new(),
     };
-    let title = format!("What would change under another set than {}?", text::plain(&own));
+    let title = format!("Other sets than {}", text::plain(&own));
     Some(Choose::new("other sets", title, choices, Box::new(then)))
 }
 
@@ -100,16 +101,18 @@ pub fn choose(view: &View<'_>) -> Option<Box<dyn Screen>> {
 enum List {
     Heads,
     Register,
+    Due,
     Unknown,
 }
 
 impl List {
-    const ALL: [Self; 3] = [Self::Heads, Self::Register, Self::Unknown];
+    const ALL: [Self; 4] = [Self::Heads, Self::Register, Self::Due, Self::Unknown];
 
     const fn name(self) -> &'static str {
         match self {
             Self::Heads => "heads",
             Self::Register => "register",
+            Self::Due => "ages",
             Self::Unknown => "not known",
         }
     }
@@ -140,6 +143,7 @@ impl OtherSet {
         match list {
             List::Heads => self.found.heads.len(),
             List::Register => self.found.advice.len(),
+            List::Due => self.found.due.len(),
             List::Unknown => self.found.not_known.len(),
         }
     }
@@ -248,6 +252,18 @@ impl OtherSet {
                 let column = both(side(&it.from), side(&it.to), inside, column, view, buf);
                 put(buf, inside, column, &text::plain(&it.title), view.theme.text, view);
             }
+            List::Due => {
+                let Some(it) = self.found.due.get(at) else { return };
+                let room = if row.width >= 72 { 20 } else { 16 };
+                let place = text::pad(&format!("{} {}", it.area, it.kind), room, view.glyphs.ellipsis);
+                let column = put(buf, inside, 2, &place, view.theme.text, view) + 1;
+                let column = put(buf, inside, column, &format!("{:>4} ", it.heads), view.theme.dim, view);
+                let wide = self.found.due.iter().map(|d| text::width(&due(d.from.as_ref()))).max().unwrap_or(0);
+                let from = text::pad(&due(it.from.as_ref()), wide, view.glyphs.ellipsis);
+                let column = put(buf, inside, column, &from, view.theme.text, view);
+                let column = put(buf, inside, column + 1, view.glyphs.arrow, view.theme.dim, view);
+                put(buf, inside, column + 1, &due(it.to.as_ref()), view.theme.accent, view);
+            }
             List::Unknown => {
                 let Some(it) = self.found.not_known.get(at) else { return };
                 let heads = text::pad(&text::plain(&it.heads), 20, view.glyphs.ellipsis);
@@ -272,6 +288,11 @@ impl OtherSet {
             List::Register => {
                 if let Some(it) = self.found.advice.get(self.cursor.at) {
                     advice_detail(&mut sheet, it, (&from, &to), view);
+                }
+            }
+            List::Due => {
+                if let Some(it) = self.found.due.get(self.cursor.at) {
+                    due_detail(&mut sheet, it, (&from, &to), view);
                 }
             }
             List::Unknown => {
@@ -328,6 +349,41 @@ fn advice_detail(sheet: &mut Sheet, it: &AdviceChanged, (from, to): (&str, &str)
         sheet.item(0, lead, side.as_ref().map_or("", |s| s.clause.as_str()), view.theme.text);
     }
     sheet.text(0, &format!("{} ({})", it.title, it.rule), view.theme.text);
+}
+
+/// When heads first fall due, and for what: `2038-05-01 replace`.
+fn due(by: Option<&DueBy>) -> String {
+    by.map_or_else(
+        || "never".to_owned(),
+        |by| {
+            let day = by.on.map_or_else(|| "at once".to_owned(), |d| d.to_string());
+            format!("{day} {}", by.act)
+        },
+    )
+}
+
+fn due_detail(sheet: &mut Sheet, it: &DueChanged, (from, to): (&str, &str), view: &View<'_>) {
+    sheet.row(vec![
+        (format!("{} in {}  ", count(it.heads, "head"), it.area), view.theme.title),
+        (format!("{}: {}", it.kind, it.make_up), view.theme.dim),
+    ]);
+    let known = |date: Option<PartialDate>| date.map_or_else(|| "not known".to_owned(), |d| d.to_string());
+    sheet.text(0, &format!("made {}, in service since {}", known(it.made), known(it.since)), view.theme.dim);
+    for (name, side) in [(from, &it.from), (to, &it.to)] {
+        let words = match side {
+            None => "it asks nothing of their age".to_owned(),
+            Some(by) => {
+                let earlier = match (by.on, by.made_unknown) {
+                    (None, _) => ", as no day is known",
+                    (_, true) => " or earlier, as the year made is not known",
+                    _ => "",
+                };
+                format!("{}{earlier}: {} ({})", due(side.as_ref()), by.title, by.clause)
+            }
+        };
+        sheet.item(0, vec![(format!("{name}  "), view.theme.dim)], &words, view.theme.text);
+    }
+    sheet.text(0, "The first date by the set; tests made since are not counted.", view.theme.dim);
 }
 
 fn unknown_detail(sheet: &mut Sheet, it: &NotKnown, view: &View<'_>) {
@@ -435,6 +491,7 @@ const fn nothing(list: List) -> &'static str {
              what else the set asks for: ages, samples, stock."
         }
         List::Register => "What the register alone says of heads is the same under both sets.",
+        List::Due => "Every head first falls due by its age on the same day under both sets.",
         List::Unknown => "The other set knows every word of the record.",
     }
 }
