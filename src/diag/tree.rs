@@ -302,6 +302,10 @@ impl Node {
     }
 }
 
+/// The most complaints about the keys of one mapping, or about the items of one list. A text with more is not one that a
+/// person mends line by line, and finding the place of each costs time.
+const MOST_OF_ONE: usize = 200;
+
 /// Reads the fields of one mapping and collects every complaint on the way, so that a person mends a file once.
 pub struct Fields<'a> {
     source: &'a Arc<Source>,
@@ -399,15 +403,23 @@ impl<'a> Fields<'a> {
         match self.take(key) {
             None => Vec::new(),
             Some(Node { value: Value::List(items), .. }) => {
-                items.iter().filter_map(|n| parse_node(self.source, n, key, out, &parse)).collect()
+                let before = out.len();
+                let mut values = Vec::new();
+                for item in items {
+                    if out.len() - before >= MOST_OF_ONE {
+                        break;
+                    }
+                    values.extend(parse_node(self.source, item, key, out, &parse));
+                }
+                values
             }
             Some(node) => parse_node(self.source, node, key, out, &parse).into_iter().collect(),
         }
     }
 
-    /// Complains about every field nobody asked for, with the nearest known one.
+    /// Complains about every field nobody asked for, with the nearest known one; of very many, about the first.
     pub fn finish(self, out: &mut Vec<Diagnostic>) {
-        for (key, _) in &self.rest {
+        for (key, _) in self.rest.iter().take(MOST_OF_ONE) {
             let mut it = Diagnostic::error(
                 "unknown-key",
                 self.source,

@@ -32,7 +32,8 @@ pub fn conditions(set: &RuleSet, rule: &Rule) -> (Vec<Asked>, Vec<Asked>) {
     (all, rule.when.unless.as_ref().map(|u| asked(set, u)).unwrap_or_default())
 }
 
-fn asked(set: &RuleSet, cond: &Cond) -> Vec<Asked> {
+/// What conditions ask, in the words of the set.
+pub(crate) fn asked(set: &RuleSet, cond: &Cond) -> Vec<Asked> {
     let mut found = Vec::new();
     let mut put = |field: &'static str, values: Vec<String>| found.push(Asked { field, values });
     if cond.part != u16::MAX {

@@ -18,6 +18,10 @@ pub(crate) fn report(draft: &Draft, table: &Table, faults: &[Fault], out: &mut V
     for fault in faults.iter().take(MOST_COMPLAINTS) {
         out.extend(told(draft, fault));
     }
+    if faults.iter().any(|f| matches!(f, Fault::TooWide { .. })) {
+        // No case of such a sign comes out, whatever it says.
+        return;
+    }
     for (number, (rule, place)) in draft.rules.iter().enumerate() {
         let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
         if out.len() < MOST_COMPLAINTS {

@@ -1,6 +1,7 @@
 //! Reads a rule file: vocabulary, rules and duties, with every complaint placed, and hands a sound set out compiled.
 //! What is wrong between rules is `lint`'s concern; how one rule is read is `load_rule`'s.
 
+use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -97,6 +98,7 @@ pub(crate) fn draft(
     if out.is_empty() {
         finish(&mut draft, &mut out);
     }
+    out.truncate(MOST_COMPLAINTS);
     if out.is_empty() { Ok(draft) } else { Err(out) }
 }
 
@@ -109,6 +111,7 @@ pub(crate) fn compile(mut draft: Draft) -> Result<RuleSet, Vec<Diagnostic>> {
     lint::report(&draft, &table, &faults, &mut out);
     lint_rows::report(&mut draft.rows, &mut out);
     if !out.is_empty() {
+        out.truncate(MOST_COMPLAINTS);
         return Err(out);
     }
     lint::refresh_cases(&mut draft, &table);
@@ -161,7 +164,12 @@ fn read_into(
     chain.push(name.clone());
     let parent = top.take("extends");
     if let Some(parent) = parent {
+        let complaints = out.len();
         extend(draft, source, parent, resolve, chain, out);
+        if out.len() > complaints {
+            // Of what is not read nothing is inherited, and every line of this file would be found wrong.
+            return;
+        }
     }
     if parent.is_none() {
         for key in ["amend", "settle", "drop", "fresh", "drop_rows"] {
@@ -190,16 +198,25 @@ fn read_into(
         draft.edition = edition;
     }
     for item in section(source, &mut top, "parts", out) {
+        if enough(out) {
+            break;
+        }
         if let Some(it) = read_word(source, item, "part", out) {
             put(&mut draft.parts, it, |w| &w.id, "part", MAX_PARTS, out);
         }
     }
     for item in section(source, &mut top, "extents", out) {
+        if enough(out) {
+            break;
+        }
         if let Some(it) = read_word(source, item, "extent", out) {
             put(&mut draft.extents, it, |w| &w.id, "extent", MAX_EXTENTS, out);
         }
     }
     for item in section(source, &mut top, "signs", out) {
+        if enough(out) {
+            break;
+        }
         if let Some(it) = read_sign(draft, source, item, out) {
             put(&mut draft.signs, it, |s| &s.id, "sign", MAX_SIGNS, out);
         }
@@ -223,7 +240,7 @@ fn read_into(
     }
     draft.rows.inherited();
     for item in section(source, &mut top, "amend", out) {
-        if out.len() >= MOST_COMPLAINTS {
+        if enough(out) {
             break;
         }
         amend::amend(draft, source, item, out);
@@ -232,7 +249,7 @@ fn read_into(
         amend::settle(draft, source, node, out);
     }
     for item in section(source, &mut top, "rules", out) {
-        if out.len() >= MOST_COMPLAINTS {
+        if enough(out) {
             break;
         }
         if let Some((rule, place)) = read_rule(draft, source, item, out) {
@@ -242,6 +259,11 @@ fn read_into(
     read_duties(draft, source, &mut top, out);
     read_rows(draft, source, &mut top, out);
     top.finish(out);
+}
+
+/// Whether so much is wrong already that nothing more is looked for.
+pub(crate) fn enough(out: &[Diagnostic]) -> bool {
+    out.len() >= MOST_COMPLAINTS
 }
 
 /// The items of a list field.
@@ -397,12 +419,33 @@ pub(crate) fn truth(text: &str) -> Result<bool, String> {
     }
 }
 
-fn at_word(ids: &[String], id: &str) -> Option<usize> {
-    ids.iter().position(|known| known == id)
+fn by_word(ids: &[String]) -> HashMap<&str, usize> {
+    ids.iter().enumerate().map(|(at, id)| (id.as_str(), at)).collect()
 }
 
-fn not_in_set(what: &str, id: &str, name: &Placed<String>, ids: &[String]) -> Diagnostic {
-    let message = format!("the {what} '{id}' is over '{}', which is not in the set", plain(&name.it));
+/// What a rule or a row is over, by position; a word that stands there twice counts once.
+fn resolved(
+    what: &str,
+    names: &[Placed<String>],
+    ids: &[String],
+    known: &HashMap<&str, usize>,
+    out: &mut Vec<Diagnostic>,
+) -> Vec<usize> {
+    let mut found = Vec::new();
+    let mut seen = HashSet::new();
+    for name in names {
+        match known.get(name.it.as_str()) {
+            Some(at) if seen.insert(*at) => found.push(*at),
+            Some(_) => {}
+            None if enough(out) => break,
+            None => out.push(not_in_set(what, name, ids)),
+        }
+    }
+    found
+}
+
+fn not_in_set(what: &str, name: &Placed<String>, ids: &[String]) -> Diagnostic {
+    let message = format!("the {what} is over '{}', which is not in the set", plain(&name.it));
     let it = Diagnostic::error("unknown-rule", &name.source, name.span.clone(), message);
     match nearest(&name.it, ids.iter().map(String::as_str)) {
         Some(near) => it.help(format!("did you mean '{near}'?")),
@@ -419,14 +462,8 @@ fn finish_rows<T>(
 ) {
     let ids: Vec<String> = rows.iter().map(|r| id(&r.it).clone()).collect();
     for row in rows {
-        let mut found = Vec::new();
-        for name in &row.over {
-            match at_word(&ids, &name.it) {
-                Some(at) => found.push(at),
-                None => out.push(not_in_set("row", id(&row.it), name, &ids)),
-            }
-        }
-        *over(&mut row.it) = found;
+        let what = format!("row '{}'", id(&row.it));
+        *over(&mut row.it) = resolved(&what, &row.over, &ids, &by_word(&ids), out);
     }
 }
 
@@ -440,17 +477,13 @@ fn finish(draft: &mut Draft, out: &mut Vec<Diagnostic>) {
         .filter_map(|(i, _)| u8::try_from(i).ok().map(SignIx))
         .collect();
     let ids: Vec<String> = draft.rules.iter().map(|(r, _)| r.id.clone()).collect();
+    let known = by_word(&ids);
     for (rule, place) in &mut draft.rules {
         if rule.when.any_sign {
             rule.when.signs.clone_from(&eye);
         }
-        rule.over.clear();
-        for name in &place.over {
-            match at_word(&ids, &name.it).and_then(|i| u16::try_from(i).ok()) {
-                Some(at) => rule.over.push(RuleIx(at)),
-                None => out.push(not_in_set("rule", &rule.id, name, &ids)),
-            }
-        }
+        let over = resolved(&format!("rule '{}'", rule.id), &place.over, &ids, &known, out);
+        rule.over = over.into_iter().filter_map(|at| u16::try_from(at).ok()).map(RuleIx).collect();
     }
     finish_rows(&mut draft.rows.ages, |r| &r.id, |r| &mut r.over, out);
     finish_rows(&mut draft.rows.limits, |r| &r.id, |r| &mut r.over, out);

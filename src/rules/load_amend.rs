@@ -1,10 +1,11 @@
 //! Reads what an extending set changes in rules it inherits: single fields (`amend`), contested calls settled in a line
 //! (`settle`), and sections that take nothing from the extended set (`fresh`).
 
+use std::collections::HashSet;
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::load::{Draft, RulePlace, truth};
+use super::load::{Draft, RulePlace, enough, truth};
 use super::load_rule::{check_class, each, read_cases, read_over, read_unless, read_when};
 use super::model::{Class, Confidence, ImpairmentDuty, Rule, Ruling};
 use crate::diag::tree::{self, Fields, Node, Value};
@@ -85,7 +86,7 @@ pub(crate) fn start_afresh(draft: &mut Draft, source: &Arc<Source>, top: &mut Fi
     }
 }
 
-/// The inherited rules that are named, by position.
+/// The inherited rules that are named, by position; one that is named twice counts once.
 fn named(
     draft: &Draft,
     source: &Arc<Source>,
@@ -99,10 +100,16 @@ fn named(
         _ => std::slice::from_ref(node),
     };
     let mut found = Vec::new();
+    let mut seen = HashSet::new();
     for item in items {
+        if enough(out) {
+            break;
+        }
         let at =
             |t: &str| ids.iter().position(|id| *id == t).ok_or_else(|| unknown("rule of the extended set", t, &ids));
-        if let Some(at) = tree::parse_node(source, item, key, out, at) {
+        if let Some(at) = tree::parse_node(source, item, key, out, at)
+            && seen.insert(at)
+        {
             found.push((at, item.span.clone()));
         }
     }
@@ -153,8 +160,11 @@ pub(crate) fn amend(draft: &mut Draft, source: &Arc<Source>, node: &Node, out: &
         return;
     }
     for (at, span) in names {
-        let Some((old, place)) = draft.rules.get(at).cloned() else { continue };
-        let mut rule = old;
+        let Some((known, known_place)) = draft.rules.get_mut(at) else { continue };
+        // Cases are moved, not copied: a rule may have many, and be amended often.
+        let cases = (std::mem::take(&mut known.cases), std::mem::take(&mut known_place.cases));
+        let (mut rule, mut place) = (known.clone(), known_place.clone());
+        (rule.cases, place.cases) = cases;
         if let Some(when) = when {
             let Some(read) = read_when(draft, source, when, None, out) else { continue };
             let unless = rule.when.unless.take();
@@ -219,6 +229,9 @@ pub(crate) fn settle(draft: &mut Draft, source: &Arc<Source>, node: &Node, out: 
     };
     let by = draft.title.clone();
     for (key, value) in items {
+        if enough(out) {
+            break;
+        }
         let read = tree::parse_node(source, value, "settle", out, |t| {
             let (ruling, class) = t.trim().split_once(' ').map_or((t.trim(), None), |(r, c)| (r, Some(c.trim())));
             Ok((Ruling::parse(ruling)?, class.map(Class::parse).transpose()?))

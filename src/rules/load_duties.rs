@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use super::load::{Draft, section, truth, word};
+use super::load::{Draft, enough, section, truth, word};
 use super::model::{Class, ClassMeaning, Clearance, Clock, Confidence, Duty, Excuse, Within};
 use crate::diag::tree::Fields;
 use crate::diag::{Diagnostic, Source};
@@ -22,6 +22,9 @@ fn read_duty(f: &mut Fields<'_>, key: &'static str, out: &mut Vec<Diagnostic>) -
 /// Reads the duties into the draft; those of an extending set take the place of inherited ones of the same key.
 pub(crate) fn read_duties(draft: &mut Draft, source: &Arc<Source>, top: &mut Fields<'_>, out: &mut Vec<Diagnostic>) {
     for item in section(source, top, "clearances", out) {
+        if enough(out) {
+            break;
+        }
         let mut f = Fields::of(source, item, "a clearance", out);
         let styles = f.list("style", out, Style::parse);
         let distance = f.need_parse("distance", out, Length::parse);
@@ -44,6 +47,9 @@ pub(crate) fn read_duties(draft: &mut Draft, source: &Arc<Source>, top: &mut Fie
         }
     }
     for item in section(source, top, "classes", out) {
+        if enough(out) {
+            break;
+        }
         let mut f = Fields::of(source, item, "a class", out);
         let class = f.need_parse("class", out, Class::parse);
         let duty = read_duty(&mut f, "means", out);
@@ -54,6 +60,9 @@ pub(crate) fn read_duties(draft: &mut Draft, source: &Arc<Source>, top: &mut Fie
         }
     }
     for item in section(source, top, "unreached", out) {
+        if enough(out) {
+            break;
+        }
         let mut f = Fields::of(source, item, "a reason for not reaching", out);
         let why = f.need_parse("why", out, word);
         let waived = f.parse("waived", out, truth).unwrap_or(false);
@@ -72,12 +81,18 @@ pub(crate) fn read_duties(draft: &mut Draft, source: &Arc<Source>, top: &mut Fie
         }
     }
     for item in section(source, top, "retention", out) {
+        if enough(out) {
+            break;
+        }
         let mut f = Fields::of(source, item, "a retention rule", out);
         let duty = read_duty(&mut f, "text", out);
         f.finish(out);
         draft.retention.extend(duty);
     }
     for item in section(source, top, "recalled", out) {
+        if enough(out) {
+            break;
+        }
         draft.recalled.extend(read_recall(source, item, out));
     }
     if let Some(node) = top.take("impairment") {
@@ -86,6 +101,9 @@ pub(crate) fn read_duties(draft: &mut Draft, source: &Arc<Source>, top: &mut Fie
         let steps = f.list("steps", out, |t| Ok(t.to_owned()));
         let mut clocks = Vec::new();
         for item in section(source, &mut f, "clocks", out) {
+            if enough(out) {
+                break;
+            }
             let mut c = Fields::of(source, item, "a clock", out);
             let within = c.need_parse("within", out, Within::parse);
             let duty = read_duty(&mut c, "what", out);

@@ -9,7 +9,7 @@ use super::duties::{
     SampleMatter, SampleReading, SampleRule, SampleStep, Since, StockReading, StockStep, Suitability, Suits, Visit,
     Where, Years,
 };
-use super::load::{Draft, MOST_COMPLAINTS, Placed, section, truth, word};
+use super::load::{Draft, Placed, enough, section, truth, word};
 use super::load_rule::{read_facts, read_facts_cond, read_over};
 use super::model::{Cond, Confidence};
 use crate::diag::tree::{Fields, Node};
@@ -100,28 +100,46 @@ impl Rows {
 pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Fields<'_>, out: &mut Vec<Diagnostic>) {
     let rows = &mut draft.rows;
     for item in section(source, top, "ages", out) {
+        if enough(out) {
+            break;
+        }
         let row = read_age(source, item, out);
         put(&mut rows.ages, row, |r| &r.id, "age", out);
     }
     for item in section(source, top, "samples", out) {
+        if enough(out) {
+            break;
+        }
         let row = read_sample(source, item, out);
         put(&mut rows.samples, row, |r| &r.id, "reading", out);
     }
     for item in section(source, top, "sample_rules", out) {
+        if enough(out) {
+            break;
+        }
         if let Some(row) = read_sample_rule(source, item, out) {
             rows.sample_rules.retain(|r| r.matter != row.matter);
             rows.sample_rules.push(row);
         }
     }
     for item in section(source, top, "limits", out) {
+        if enough(out) {
+            break;
+        }
         let row = read_limit(source, item, out);
         put(&mut rows.limits, row, |r| &r.id, "limit", out);
     }
     for item in section(source, top, "stock", out) {
+        if enough(out) {
+            break;
+        }
         let row = read_stock(source, item, out);
         put(&mut rows.stock, row, |r| &r.id, "reading", out);
     }
     for item in section(source, top, "cabinet", out) {
+        if enough(out) {
+            break;
+        }
         if let Some(row) = read_cabinet(source, item, out) {
             rows.cabinet.retain(|r| r.matter != row.matter);
             rows.cabinet.push(row);
@@ -144,6 +162,9 @@ pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Field
         rows.suitability = Some(read);
     }
     for item in section(source, top, "visits", out) {
+        if enough(out) {
+            break;
+        }
         let mut f = Fields::of(source, item, "a visit", out);
         let id = f.need_parse("visit", out, word);
         let text = f.need_text("text", out);
@@ -161,7 +182,7 @@ pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Field
 
 fn put<T>(list: &mut Vec<Row<T>>, row: Option<Row<T>>, id: fn(&T) -> &String, what: &str, out: &mut Vec<Diagnostic>) {
     let Some(row) = row else { return };
-    if out.len() >= MOST_COMPLAINTS {
+    if enough(out) {
         return;
     }
     let full = list.len() >= MOST_ROWS;
@@ -261,6 +282,9 @@ fn read_age(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Opt
     let mut cases = Vec::new();
     let mut spans = Vec::new();
     for item in section(source, &mut f, "cases", out) {
+        if enough(out) {
+            break;
+        }
         if let Some(case) = read_age_case(source, item, out) {
             cases.push(case);
             spans.push(item.span.clone());
@@ -364,6 +388,9 @@ fn read_sample(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> 
     let hazard = f.parse("hazard", out, Hazard::parse).unwrap_or(Hazard::Any);
     let mut steps = Vec::new();
     for item in section(source, &mut f, "steps", out) {
+        if enough(out) {
+            break;
+        }
         let mut s = Fields::of(source, item, "a step", out);
         let from = s.need_parse("from", out, heads);
         let least = s.parse("least", out, heads);
@@ -452,6 +479,9 @@ fn read_stock(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> O
     let hazard = f.parse("hazard", out, Hazard::parse).unwrap_or(Hazard::Any);
     let mut steps = Vec::new();
     for item in section(source, &mut f, "steps", out) {
+        if enough(out) {
+            break;
+        }
         let mut s = Fields::of(source, item, "a step", out);
         let from = s.need_parse("from", out, heads);
         let hold = s.need_parse("hold", out, heads);
@@ -506,6 +536,9 @@ fn read_suitability(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>
     });
     let mut steps = Vec::new();
     for item in section(source, &mut f, "ceilings", out) {
+        if enough(out) {
+            break;
+        }
         let mut s = Fields::of(source, item, "a ceiling", out);
         let up_to = s.need_parse("up_to", out, Temperature::parse);
         let class = s.need_parse("class", out, Class::parse);

@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::facts::{Facts, Field, setting_bit};
-use super::load::{Draft, MOST_COMPLAINTS, Placed, RulePlace, position, word};
+use super::load::{Draft, Placed, RulePlace, enough, position, word};
 use super::model::{
     Case, Class, Cond, Confidence, ExtentIx, PartIx, Rule, Ruling, Seen, Sign, SignIx, When, bit8, bit16,
 };
@@ -94,11 +94,15 @@ pub(crate) fn read_over(source: &Arc<Source>, node: Option<&Node>, out: &mut Vec
         Some(Node { value: Value::List(items), .. }) => items.as_slice(),
         Some(one) => std::slice::from_ref(one),
     };
-    let named = |n: &Node, out: &mut Vec<Diagnostic>| {
-        let word = tree::parse_node(source, n, "over", out, word)?;
-        Some(Placed { it: word, source: Arc::clone(source), span: n.span.clone() })
-    };
-    items.iter().filter_map(|n| named(n, out)).collect()
+    let mut named = Vec::new();
+    for item in items {
+        if enough(out) {
+            break;
+        }
+        let word = tree::parse_node(source, item, "over", out, word);
+        named.extend(word.map(|it| Placed { it, source: Arc::clone(source), span: item.span.clone() }));
+    }
+    named
 }
 
 /// Complains about a ruling and a class that do not go together.
@@ -149,7 +153,7 @@ pub(crate) fn read_cases(
         None => {}
         Some((Value::List(items), _)) => {
             for item in items {
-                if out.len() >= MOST_COMPLAINTS {
+                if enough(out) {
                     break;
                 }
                 if let Some(case) = read_case(draft, source, item, default_sign, out) {
@@ -240,6 +244,9 @@ pub(crate) fn each(
         _ => std::slice::from_ref(node),
     };
     for item in items {
+        if enough(out) {
+            break;
+        }
         if let Some(text) = tree::text_of(source, item, key, out)
             && let Err(why) = take(&text)
         {

@@ -3,7 +3,7 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::load::{Draft, Placed, SIGN_KEYS, position, truth, word};
+use super::load::{Draft, Placed, SIGN_KEYS, enough, position, truth, word};
 use super::model::{ExtentIx, PartIx, Seen, Sign, Word};
 use crate::diag::tree::{self, Fields, Node, Value};
 use crate::diag::{Diagnostic, Source, plain};
@@ -153,12 +153,18 @@ fn read_extents(
     match &node.value {
         Value::Map(items) => {
             for (key, value) in items {
+                if enough(out) {
+                    break;
+                }
                 let hint = tree::text_of(source, value, "extents", out).unwrap_or_default();
                 add(&key.text, &key.span, hint, out);
             }
         }
         Value::List(items) => {
             for item in items {
+                if enough(out) {
+                    break;
+                }
                 if let Some(text) = tree::text_of(source, item, "extents", out) {
                     add(&text, &item.span, String::new(), out);
                 }

@@ -22,6 +22,7 @@ mod load_rule;
 mod load_words;
 pub mod mixed;
 pub mod model;
+pub mod pages;
 pub mod schema;
 pub mod show;
 pub mod show_duties;

@@ -78,7 +78,8 @@ pub fn schema(sets: &[Arc<RuleSet>]) -> Value {
             "if": {"required": ["extends"]},
             "else": {"required": ["edition", "parts", "extents", "signs", "rules"]},
             "dependentRequired": {
-                "drop": ["extends"], "drop_rows": ["extends"], "amend": ["extends"], "settle": ["extends"],
+                "drop": ["extends"], "drop_rows": ["extends"], "fresh": ["extends"], "amend": ["extends"],
+                "settle": ["extends"],
             },
         }),
     );

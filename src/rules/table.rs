@@ -314,6 +314,8 @@ fn spot(sign: SignIx, layout: &Layout, mut index: usize) -> Spot {
 struct Tally<'a> {
     rules: &'a [Rule],
     over: Vec<BTreeSet<RuleIx>>,
+    /// Rules of signs that were not gone through to the end: nothing can be said of where they hold.
+    unseen: BTreeSet<RuleIx>,
     held: BTreeSet<RuleIx>,
     spoke: BTreeSet<RuleIx>,
     silenced_by: HashMap<RuleIx, RuleIx>,
@@ -323,7 +325,7 @@ struct Tally<'a> {
 }
 
 impl Tally<'_> {
-    /// The rules that speak where these hold; the others are silenced.
+    /// The rules that speak where these hold, which stand in the order of the set; the others are silenced.
     fn speaking<'r>(&mut self, holding: &[(RuleIx, &'r Rule)]) -> Vec<(RuleIx, &'r Rule)> {
         let mut speaking = Vec::new();
         for (ix, rule) in holding {
@@ -336,7 +338,7 @@ impl Tally<'_> {
                 speaking.push((*ix, *rule));
             }
             for below in &rule.over {
-                if holding.iter().any(|(o, _)| o == below) {
+                if holding.binary_search_by_key(below, |(o, _)| *o).is_ok() {
                     self.met.insert((*ix, *below));
                 }
             }
@@ -366,6 +368,9 @@ impl Tally<'_> {
     fn finish(mut self) -> Vec<Fault> {
         for (number, rule) in self.rules.iter().enumerate() {
             let Ok(ix) = u16::try_from(number).map(RuleIx) else { break };
+            if self.unseen.contains(&ix) {
+                continue;
+            }
             if !self.held.contains(&ix) {
                 self.faults.push(Fault::Never { rule: ix });
                 continue;
@@ -405,6 +410,7 @@ pub(crate) fn build_for(signs: &[Sign], rules: &[Rule], deciders: Deciders) -> (
     let mut tally = Tally {
         rules,
         over: closure(rules),
+        unseen: BTreeSet::new(),
         held: BTreeSet::new(),
         spoke: BTreeSet::new(),
         silenced_by: HashMap::new(),
@@ -428,6 +434,7 @@ pub(crate) fn build_for(signs: &[Sign], rules: &[Rule], deciders: Deciders) -> (
         let total = table.cells.len().saturating_add(plan.cells);
         if plan.cells > MAX_CELLS || total > MAX_ALL_CELLS || interned.len() > MAX_OUTCOMES {
             tally.faults.push(Fault::TooWide { sign: sign_ix, cells: plan.cells });
+            tally.unseen.extend(of_sign.iter().map(|(ix, _)| *ix));
             plan.block.parts = [NONE; MAX_PARTS];
             table.blocks.push(plan.block);
             continue;
@@ -436,11 +443,13 @@ pub(crate) fn build_for(signs: &[Sign], rules: &[Rule], deciders: Deciders) -> (
         let mut undecided: Option<(Spot, usize)> = None;
         let mut holding: Vec<(RuleIx, &Rule)> = Vec::new();
         let mut work = 0;
+        let overs: usize = of_sign.iter().map(|(_, r)| r.over.len()).sum();
         for index in 0..plan.cells {
-            work += of_sign.len() + holding.len() * holding.len();
+            work += of_sign.len() + overs + holding.len() * holding.len();
             // An outcome beyond the count has no number, and must not pass for the one that asks for nothing.
             if work > MAX_WORK || table.outcomes.len() > MAX_OUTCOMES {
                 tally.faults.push(Fault::TooWide { sign: sign_ix, cells: plan.cells });
+                tally.unseen.extend(of_sign.iter().map(|(ix, _)| *ix));
                 break;
             }
             let here = spot(sign_ix, &plan, index);

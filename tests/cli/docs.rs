@@ -107,6 +107,8 @@ fn every_key_of_the_json_is_documented() {
         &["rules", "explain", "loading-body-caked", "--set", "nfpa25-2014"],
         &["rules", "table", "--sign", "paint"],
         &["rules", "check", "@none.yaml"],
+        &["rules", "new", "@own.yaml"],
+        &["rules", "new"],
     ];
     let documented = documented();
     let mut told = Vec::new();

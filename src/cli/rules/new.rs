@@ -53,7 +53,8 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
     let parent = parent(it, session)?;
     if name == parent.name || builtin::names().contains(&name.as_str()) {
         let message = format!("'{name}' is the name of the set it extends, or of one that is built in");
-        return Err(refused("--name", message, "choose another name; a built-in name always means the built-in set"));
+        let about = it.file.as_ref().map_or_else(|| "--name".to_owned(), |f| f.display().to_string());
+        return Err(refused(&about, message, "choose another name; a built-in name always means the built-in set"));
     }
     let title = match it.title.as_deref().map(str::trim).filter(|t| !t.is_empty()) {
         Some(title) => title.to_owned(),

@@ -90,8 +90,7 @@ fn no_edition_leans_on_the_text_of_a_later_one_with_its_best_mark() {
 #[test]
 fn causes_bear_the_numbers_of_their_edition() {
     for (name, year) in EDITIONS {
-        let (own, other) =
-            if year == 2014 { ("5.2.1.1.2(", "5.2.1.1.1(") } else { ("5.2.1.1.1(", "5.2.1.1.2(") };
+        let (own, other) = if year == 2014 { ("5.2.1.1.2(", "5.2.1.1.1(") } else { ("5.2.1.1.1(", "5.2.1.1.2(") };
         let set = set(name);
         let clauses = clauses(&set);
         assert!(clauses.iter().filter(|c| c.contains(own)).count() > 30, "{name}");
@@ -142,10 +141,8 @@ fn rules_keep_their_words_from_edition_to_edition() {
         for rule in &root.rules {
             assert!(set.rule(&rule.id).is_some(), "{name} lacks {}", rule.id);
         }
-        let own: Vec<&str> =
-            set.rules.iter().filter(|r| root.rule(&r.id).is_none()).map(|r| r.id.as_str()).collect();
-        let expected: &[&str] =
-            if *name == "nfpa25-2014" { &["loading-film-trim", "loading-body-caked"] } else { &[] };
+        let own: Vec<&str> = set.rules.iter().filter(|r| root.rule(&r.id).is_none()).map(|r| r.id.as_str()).collect();
+        let expected: &[&str] = if *name == "nfpa25-2014" { &["loading-film-trim", "loading-body-caked"] } else { &[] };
         assert_eq!(own, expected, "{name}");
     }
 }
@@ -204,11 +201,8 @@ fn the_example_of_an_authority_does_what_its_remarks_say() {
     assert_eq!(ruled("paint", "frame", "trace", Some(Applied::Field)), Ruling::Replace);
     assert_eq!(ruled("nest", "whole", "light", None), Ruling::Correct);
     assert_eq!(ruled("nest", "whole", "heavy", None), Ruling::Replace);
-    let made = |year| Kind {
-        number: Some("PT0001".into()),
-        made: Some(PartialDate::parse(year).expect(year)),
-        ..kind()
-    };
+    let made =
+        |year| Kind { number: Some("PT0001".into()), made: Some(PartialDate::parse(year).expect(year)), ..kind() };
     let listed = judge.profile(&made("1999"), &area());
     assert_eq!(judge.standing(listed).ruling, Ruling::Replace);
     let later = judge.profile(&made("2002"), &area());

@@ -33,7 +33,8 @@ fn overclaims_of(id: &str, source: &str, mark: Confidence, class: Option<Confide
             demand(mark, Confidence::Practice, phrase);
         }
         // What stands in an article, a note, a newsletter or an answer was not seen in the text, unless it quotes it.
-        let second_hand = ["article", "newsletter", "note", "answer", "forum", "page"].iter().any(|w| phrase.contains(w));
+        let second_hand =
+            ["article", "newsletter", "note", "answer", "forum", "page"].iter().any(|w| phrase.contains(w));
         let quoted = ["quote", "listed in", "publicly reproduced", "public page", "bulletin", "fire marshal's page"]
             .iter()
             .any(|w| phrase.contains(w));

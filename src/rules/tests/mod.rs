@@ -6,6 +6,7 @@ mod editions;
 mod extending;
 mod findings;
 mod grids;
+mod hostile;
 mod laws;
 mod marks;
 mod mutation;

@@ -24,7 +24,7 @@ use crate::trade::register::Area;
 const SETS: [&str; 5] = ["nfpa25-2023", "nfpa25-2020", "nfpa25-2017", "nfpa25-2014", "en12845"];
 
 /// The sets that follow one text or the other, for tables in which editions agree.
-const GROUPS: [(&str, &[&str]); 2] = [("nfpa", &SETS.split_at(4).0), ("en12845", &["en12845"])];
+const GROUPS: [(&str, &[&str]); 2] = [("nfpa", SETS.split_at(4).0), ("en12845", &["en12845"])];
 
 /// A published source of the table.
 struct Origin {
@@ -181,7 +181,9 @@ fn at_least_seventy_five_situations_name_source_clause_and_mark_for_every_set() 
     for section in ["ages"] {
         for row in table.rows(section) {
             let Value::Map(items) = &row.value else { panic!("a mapping") };
-            used.extend(items.iter().filter_map(|(_, v)| v.text()).filter_map(|t| t.split_once(" by ")).map(|(_, by)| by));
+            used.extend(
+                items.iter().filter_map(|(_, v)| v.text()).filter_map(|t| t.split_once(" by ")).map(|(_, by)| by),
+            );
         }
     }
     let unused: Vec<&String> = origins.keys().filter(|word| !used.contains(&word.as_str())).collect();
