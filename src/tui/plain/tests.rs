@@ -391,7 +391,11 @@ fn a_ruling_is_explained_with_its_argument_what_other_editions_say_and_what_case
 fn without_a_ruling_there_is_nothing_to_explain() {
     let walked = walk(&["why", "editions", "cases", "s", "back", "editions"]);
     assert_eq!(walked.out.matches("This head has no ruling").count(), 3, "{}", walked.out);
-    assert!(walked.out.ends_with("editions\nRuling: keep.\nNo rule had anything to say.\nhall/1.1> (end)\n"), "{}", walked.out);
+    assert!(
+        walked.out.ends_with("editions\nRuling: keep.\nNo rule had anything to say.\nhall/1.1> (end)\n"),
+        "{}",
+        walked.out
+    );
 }
 
 #[test]
