@@ -15,6 +15,7 @@ pub mod judge;
 mod lint;
 mod lint_rows;
 pub mod load;
+mod load_ages;
 mod load_amend;
 mod load_duties;
 mod load_rows;

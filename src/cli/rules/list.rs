@@ -18,11 +18,12 @@ struct Listed {
 /// Lists them.
 pub fn run(session: &mut Session<'_, '_>) -> Done {
     let folder = session.rules_folder();
-    let own = folder.as_deref().map(rule_shelf::names).unwrap_or_default();
+    let mut own = folder.as_deref().map(rule_shelf::names).unwrap_or_default();
+    // A built-in name always means the built-in set.
+    own.retain(|name| !builtin::names().contains(&name.as_str()));
     let mut rows = Vec::new();
     let mut troubles = Vec::new();
-    let built_in = builtin::names().iter().filter(|n| !own.iter().any(|o| o == *n));
-    let built_in = built_in.map(|n| ((*n).to_owned(), "built in".to_owned()));
+    let built_in = builtin::names().iter().map(|n| ((*n).to_owned(), "built in".to_owned()));
     let from_folder = folder.iter().flat_map(|f| {
         let from = f.display().to_string();
         own.iter().map(move |n| (n.clone(), from.clone()))

@@ -146,15 +146,15 @@ pub(in crate::cli) fn load_for(
     Ok((rule_files::load(set, site, folder.as_deref())?, set.to_owned()))
 }
 
-/// The set of that name: the person's own, or a built-in one.
+/// The set of that name: a built-in one, or the person's own. A built-in name always means the built-in set.
 pub(super) fn load(name: &str, session: &Session<'_, '_>) -> Result<Arc<RuleSet>, Failure> {
+    if builtin::names().contains(&name) {
+        return Ok(builtin::load(name)?);
+    }
     let folder = session.rules_folder();
     let own = folder.as_deref().map(rule_shelf::names).unwrap_or_default();
     if let Some(folder) = folder.as_deref().filter(|_| own.iter().any(|n| n == name)) {
         return Ok(Arc::new(rule_shelf::read(&folder.join(format!("{name}.yaml")), Some(folder))?));
-    }
-    if builtin::names().contains(&name) {
-        return Ok(builtin::load(name)?);
     }
     let shown: String = plain(name).chars().take(60).collect();
     let message = format!("there is no rule set called '{shown}'");
