@@ -6,8 +6,8 @@ mod diff;
 mod explain;
 mod list;
 mod new;
-mod schema;
 mod pictures;
+mod schema;
 mod show;
 mod table;
 
