@@ -299,7 +299,8 @@ fn text_from_a_file_cannot_steer_the_terminal() {
 fn page() -> String {
     let mut page = String::from(
         "# Keys\n\nDrawn from the key tables of the program; a test holds this page to them. Letters are struck in lower or \
-         upper case alike. `?` opens help over any screen that is not a text field.\n",
+         upper case alike. `?` opens help over any screen that is not a text field; on a ruling in the walk and in the rule table it \
+         explains the ruling first, and help is one `?` further.\n",
     );
     for (name, on, keys) in WAYS.iter().chain(WALK) {
         let mut bench = Bench::new(*on);

@@ -16,6 +16,7 @@ pub mod line;
 pub mod lock;
 pub mod places;
 pub mod rule_files;
+pub mod rule_offers;
 pub mod rule_shelf;
 pub mod save;
 pub mod scan;

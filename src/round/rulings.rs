@@ -504,8 +504,10 @@ fn register_sign(state: &State, signs: impl Iterator<Item = crate::rules::model:
     signs.filter_map(|s| set.sign_at(s)).find(|s| s.seen == Seen::Register).map(|s| s.id.clone()).unwrap_or_default()
 }
 
-/// What the adopted set says of a sighting on a head as it is now.
-fn judged(state: &State, ix: HeadIx, saw: &Saw) -> Option<Judgement> {
+/// What the set that judges says of a sighting on a head as it is now; a sighting in words that it does not know counts as
+/// not judged. `None`: there is no such head.
+#[must_use]
+pub fn judged(state: &State, ix: HeadIx, saw: &Saw) -> Option<Judgement> {
     let head = state.layout().head(ix)?;
     Some(match (state.profiles.get(&(head.area, head.kind)), state.sighting(saw)) {
         (Some(profile), Some(sighting)) => state.judge().judge(*profile, sighting),

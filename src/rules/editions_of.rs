@@ -180,23 +180,27 @@ pub fn text(list: &[InSet], width: usize) -> String {
             [crate::diag::plain(&s.set), s.ruling_words(), clause, s.marks()]
         })
         .collect();
-    let wide = |at: usize| {
-        let cell = |row: &[String; 4]| row.get(at).map_or(0, |c| unicode_width::UnicodeWidthStr::width(c.as_str()));
-        cells.iter().map(cell).max().unwrap_or(0)
-    };
-    let widths: Vec<usize> = (0..4).map(wide).collect();
-    // Where a row would be too long for all four, clause and marks stand below the ruling.
-    let columns = if MARGIN + widths.iter().map(|w| w + 2).sum::<usize>() > width + 2 { 2 } else { 4 };
+    let columns = unicode_width::UnicodeWidthStr::width;
+    let wide = |at: usize| cells.iter().filter_map(|row| row.get(at)).map(|c| columns(c.as_str())).max().unwrap_or(0);
+    let mut widths = [wide(0), wide(1), 0, wide(3)];
+    // The longest clause that leaves room for the marks; a longer one stands below its row, with its marks.
+    let room = width.saturating_sub(MARGIN + widths.iter().sum::<usize>() + 6);
+    let clauses = cells.iter().map(|[_, _, clause, _]| columns(clause.as_str()));
+    let fitting = clauses.filter(|w| *w <= room).max().unwrap_or(0);
+    if let Some(clause) = widths.get_mut(2) {
+        *clause = fitting;
+    }
     let mut text = String::new();
     for (row, it) in cells.iter().zip(list) {
         let mut line = if it.here { "  * ".to_owned() } else { " ".repeat(MARGIN) };
-        for (cell, width) in row.iter().zip(&widths).take(columns) {
-            let room = width.saturating_sub(unicode_width::UnicodeWidthStr::width(cell.as_str()));
+        let [_, _, clause, marks] = row;
+        let beside = columns(clause.as_str()) <= fitting;
+        for (cell, width) in row.iter().zip(&widths).take(if beside { 4 } else { 2 }) {
+            let room = width.saturating_sub(columns(cell.as_str()));
             let _ = write!(line, "{cell}{}  ", " ".repeat(room));
         }
         let _ = writeln!(text, "{}", line.trim_end());
-        let below = row.iter().skip(columns).map(String::as_str).collect::<Vec<_>>().join("; ");
-        let below = Some(below).filter(|_| columns < 4 && it.rule.is_some());
+        let below = (!beside).then(|| format!("{clause}; {marks}"));
         for said in below.into_iter().chain(it.remarks()) {
             super::explain::wrap(&mut text, &said, "      ", "      ", width);
         }

@@ -12,13 +12,14 @@ use ratatui::layout::Position;
 use super::ask::Confirm;
 use super::chrome;
 use super::glyphs::Glyphs;
-use super::keys::{Key, Strikes};
+use super::keys::{Key, Strikes, Tables};
 use super::screen::{Effect, Input, Message, Screen, View};
 use super::theme::Theme;
 use crate::diag::{Diagnostic, Severity};
 use crate::record::desk::{Clock, Desk, Who};
 use crate::record::journal::Mode;
 use crate::record::places::{Places, Recent};
+use crate::record::rule_offers::Offers;
 use crate::round::entry::{Id, Marks, What};
 use crate::round::layout::HeadIx;
 
@@ -46,7 +47,7 @@ pub struct Setting {
     /// The screen to start from when a site is open.
     pub overview: fn(&Desk) -> Box<dyn Screen>,
     /// The help screen over the names and keys of screens, the one on top first.
-    pub help: fn(&View<'_>, Vec<(&'static str, Vec<super::keys::KeyLine>)>) -> Box<dyn Screen>,
+    pub help: fn(&View<'_>, Tables) -> Box<dyn Screen>,
     /// The screen that shows a diagnostic.
     pub trouble: fn(Box<Diagnostic>) -> Box<dyn Screen>,
 }
@@ -58,6 +59,7 @@ pub struct App {
     desk: Option<Desk>,
     places: Places,
     there: Vec<bool>,
+    offers: Offers,
     line: Option<(Severity, String)>,
     strikes: Strikes,
     now: DateTime<FixedOffset>,
@@ -72,7 +74,19 @@ impl App {
         let now = setting.clock.now();
         let stack = vec![(setting.opening)()];
         let there = places.recent.iter().map(Recent::is_there).collect();
-        Self { setting, stack, desk: None, places, there, line: None, strikes: Strikes::default(), now, done: false }
+        let offers = Offers::new(None, setting.who.rules.as_deref());
+        Self {
+            setting,
+            stack,
+            desk: None,
+            places,
+            there,
+            offers,
+            line: None,
+            strikes: Strikes::default(),
+            now,
+            done: false,
+        }
     }
 
     /// Opens a site file at once, as if it had been chosen.
@@ -153,7 +167,7 @@ impl App {
     }
 
     /// The keys of the screen on top, and of those below it that kept `?` for themselves.
-    fn keys_for_help(&self) -> Vec<(&'static str, Vec<super::keys::KeyLine>)> {
+    fn keys_for_help(&self) -> Tables {
         let view = self.view();
         let mut below = self.stack.iter().rev();
         let top = below.next().map(|s| (s.name(), s.keys(&view)));
@@ -183,6 +197,7 @@ impl App {
             recent: &self.places.recent,
             there: &self.there,
             places: &self.places,
+            offers: &self.offers,
             theme: self.setting.theme,
             glyphs: self.setting.glyphs,
             today: self.today(),
@@ -243,6 +258,7 @@ impl App {
             }
             Effect::Close => {
                 self.desk = None;
+                self.offers = Offers::new(None, self.setting.who.rules.as_deref());
                 self.stack.clear();
                 self.stack.push((self.setting.opening)());
                 self.look_for_recent();
@@ -347,6 +363,7 @@ impl App {
                 let recent = Recent { path: desk.path().to_owned(), name: site.name.clone(), at: self.now };
                 self.places.opened(recent);
                 let overview = (self.setting.overview)(&desk);
+                self.offers = Offers::new(Some(desk.path()), self.setting.who.rules.as_deref());
                 self.desk = Some(desk);
                 self.stack.clear();
                 self.stack.push((self.setting.opening)());

@@ -152,6 +152,9 @@ pub struct KeyLine {
     pub works: bool,
 }
 
+/// Screens by name with their keys, for help over them.
+pub type Tables = Vec<(&'static str, Vec<KeyLine>)>;
+
 /// The action a key is bound to.
 #[must_use]
 pub fn find<A: Copy>(table: &[Binding<A>], key: Key) -> Option<A> {

@@ -13,6 +13,7 @@ use super::theme::Theme;
 use crate::diag::Diagnostic;
 use crate::record::desk::Desk;
 use crate::record::places::{Places, Recent};
+use crate::record::rule_offers::Offers;
 use crate::round::entry::{Begin, Id, Marks, What};
 use crate::round::layout::HeadIx;
 use crate::rules::model::SignIx;
@@ -28,6 +29,8 @@ pub struct View<'a> {
     pub there: &'a [bool],
     /// Where one left off, by site.
     pub places: &'a Places,
+    /// The rule sets there are to choose from.
+    pub offers: &'a Offers,
     /// Styles by meaning.
     pub theme: &'a Theme,
     /// Characters to draw with.

@@ -77,7 +77,7 @@ fn every_key_of_the_json_is_documented() {
     // A finding that the authority's set rules otherwise.
     place.write("stricter.yaml", AUTHORITY);
     place.walk("area hall\ngo 1.5\np 4 t\n");
-    let commands: [&[&str]; 16] = [
+    let commands: [&[&str]; 18] = [
         &["status", "@harbour.site.yaml"],
         &["rulings", "@harbour.site.yaml"],
         &["rulings", "@harbour.site.yaml", "--against", "stricter"],
@@ -104,6 +104,8 @@ fn every_key_of_the_json_is_documented() {
         &["demo"],
         &["rules", "list"],
         &["rules", "explain", "paint-operating-part"],
+        &["rules", "explain", "loading-body-caked", "--set", "nfpa25-2014"],
+        &["rules", "table", "--sign", "paint"],
         &["rules", "check", "@none.yaml"],
         &["rules", "new", "@own.yaml"],
         &["rules", "new"],

@@ -1,6 +1,7 @@
 use insta::assert_snapshot;
 
 use crate::support::Place;
+use headround::rules::builtin;
 
 /// A small set that is sound: one sign with all that a set needs.
 const OWN: &str = include_str!("../fixtures/harbour-rules.yaml");
@@ -8,25 +9,20 @@ const OWN: &str = include_str!("../fixtures/harbour-rules.yaml");
 #[test]
 fn built_in_sets_and_those_of_the_folder_are_listed() {
     let place = Place::new();
-    assert_snapshot!(place.run(&["rules", "list"]), @r"
-    exit 0
-    SET          RULES  FROM      TITLE
-    nfpa25-2023     91  built in  Visual inspection of sprinklers after NFPA 25, 2023 edition
-    nfpa25-2020     91  built in  Visual inspection of sprinklers after NFPA 25, 2020 edition
-    nfpa25-2017     91  built in  Visual inspection of sprinklers after NFPA 25, 2017 edition
-    nfpa25-2014     93  built in  Visual inspection of sprinklers after NFPA 25, 2014 edition
-    en12845         91  built in  Spares, samples, ages and visual inspection of sprinklers after EN 12845
-    ");
+    let listed = place.fine(&["rules", "list"]).out;
+    let mut lines = listed.lines();
+    assert_eq!(lines.next(), Some("SET          RULES  FROM      TITLE"));
+    let sets: Vec<&str> = lines.filter(|l| l.contains("  built in  ")).filter_map(|l| l.split(' ').next()).collect();
+    assert_eq!(sets, builtin::names());
     place.write("rules/harbour.yaml", OWN);
     place.write("rules/broken.yaml", "format: headround rules 1\nname: broken\n");
     let ran = place.run(&["rules", "list", "--json"]);
     assert_eq!(ran.code, 2, "{ran}");
     let names: Vec<_> =
         ran.json().as_array().unwrap().iter().map(|r| (r["name"].clone(), r["title"].is_null())).collect();
-    let built_in = ["nfpa25-2023", "nfpa25-2020", "nfpa25-2017", "nfpa25-2014", "en12845"];
-    let mut expected: Vec<(serde_json::Value, bool)> = built_in.iter().map(|name| ((*name).into(), false)).collect();
-    expected.extend([("broken".into(), true), ("harbour".into(), false)]);
-    assert_eq!(names, expected);
+    let built_in = builtin::names().iter().map(|n| (serde_json::Value::from(*n), false));
+    let own = [("broken".into(), true), ("harbour".into(), false)];
+    assert_eq!(names, built_in.chain(own).collect::<Vec<_>>());
 }
 
 #[test]
@@ -111,4 +107,206 @@ fn a_set_of_ones_own_is_checked_and_complaints_have_their_place() {
     --> none.yaml
      = help: check its name and its rights, and that it is UTF-8 text
     ");
+}
+
+#[test]
+fn a_rule_is_explained_beside_the_other_editions_and_with_its_cases_drawn() {
+    let place = Place::new();
+    let ran = place.fine(&["rules", "explain", "leak-dried"]);
+    insta::assert_snapshot!("explain_pictures", ran.out);
+    let ran = place.fine(&["rules", "explain", "leak-dried", "--ascii"]);
+    let drawn = ran.out.split_once("\nCases\n").unwrap().1;
+    assert!(drawn.is_ascii(), "{drawn}");
+    let words = place.fine(&["rules", "explain", "leak-dried", "--no-pictures"]).out;
+    assert!(ran.out.starts_with(words.split_once("\nCases\n").unwrap().0), "{words}");
+    assert!(!words.contains('█') && words.contains("\nNear misses\n"), "{words}");
+}
+
+#[test]
+fn no_line_of_an_explanation_is_wider_than_eighty_columns() {
+    let place = Place::new();
+    let rules = place.fine(&["rules", "show", "--json"]).json();
+    for rule in rules["rules"].as_array().unwrap().iter().step_by(7) {
+        let ran = place.fine(&["rules", "explain", rule["rule"].as_str().unwrap()]);
+        for line in ran.out.lines() {
+            assert!(line.chars().count() <= 80 && line == line.trim_end(), "{line}");
+        }
+    }
+}
+
+#[test]
+fn an_explanation_as_json_tells_every_edition_and_every_case_apart() {
+    let place = Place::new();
+    let json = place.fine(&["rules", "explain", "paint-frame", "--json"]).json();
+    let editions: Vec<_> = json["editions"].as_array().unwrap().iter().map(|e| &e["set"]).collect();
+    assert_eq!(editions, builtin::names());
+    assert_eq!(json["editions"][0]["here"], true);
+    assert_eq!(json["editions"][0]["rule"]["ruling"], json["ruling"]);
+    assert_eq!(json["editions"][1]["rule"]["ruling"], "replace");
+    let case = &json["cases"][0];
+    assert_eq!(
+        (&case["sign"], &case["part"], &case["extent"], &case["origin"], &case["holds"], &case["ruling"]),
+        (&"paint".into(), &"frame".into(), &"trace".into(), &"field".into(), &true.into(), &"watch".into())
+    );
+}
+
+#[test]
+fn a_rule_of_another_set_is_told_where_it_is() {
+    let place = Place::new();
+    place.write("rules/harbour.yaml", OWN);
+    let known = place.fine(&["rules", "explain", "leak-dried", "--set", "harbour"]);
+    assert!(known.out.contains("\n  * harbour "), "{known}");
+    assert_snapshot!(place.run(&["rules", "explain", "loading-body-caked"]), @r"
+    exit 2
+    --- standard error
+    error[unknown-rule]: the set has no rule 'loading-body-caked'
+    --> nfpa25-2023
+     = help: it is a rule of nfpa25-2014: 'headround rules explain loading-body-caked --set nfpa25-2014'
+    ");
+    let there = place.fine(&["rules", "explain", "loading-body-caked", "--set", "nfpa25-2014", "--no-pictures"]);
+    assert!(there.out.contains("    nfpa25-2023  not in this set  "), "{there}");
+}
+
+#[test]
+fn the_rules_of_a_kind_stand_in_a_grid() {
+    let place = Place::with_harbour();
+    insta::assert_snapshot!("table_plain", place.run(&["rules", "table"]));
+    insta::assert_snapshot!(
+        "table_told",
+        place.run(&[
+            "rules",
+            "table",
+            "nfpa25-2020",
+            "--sign",
+            "paint,loading",
+            "--setting",
+            "dust",
+            "--origin",
+            "field",
+            "--system",
+            "dry",
+            "--ceiling",
+            "100 F"
+        ])
+    );
+    insta::assert_snapshot!(
+        "table_site",
+        place.run(&[
+            "rules",
+            "table",
+            "--site",
+            "@harbour.site.yaml",
+            "--kind",
+            "int-upright",
+            "--area",
+            "plant",
+            "--sign",
+            "corrosion,cover"
+        ])
+    );
+    for table in [
+        vec!["rules", "table"],
+        vec![
+            "rules",
+            "table",
+            "--setting",
+            "none",
+            "--kind",
+            "orientation: sidewall, response: standard, element: link, rating: 286 F, k: 8.0, mount: concealed",
+        ],
+    ] {
+        for line in place.fine(&table).out.lines() {
+            assert!(line.chars().count() <= 80 && line == line.trim_end(), "{line}");
+        }
+    }
+}
+
+#[test]
+fn a_grid_as_json_names_the_rules_that_spoke_and_what_a_cell_hangs_on() {
+    let place = Place::new();
+    let json = place.fine(&["rules", "table", "--sign", "paint", "--json"]).json();
+    assert_eq!(json["untold"], serde_json::json!(["system", "ceiling", "setting", "origin"]));
+    let row = json["rows"].as_array().unwrap().iter().find(|r| r["part"] == "element").unwrap();
+    let cell = &row["cells"][0];
+    assert_eq!(cell["extent"], "trace");
+    assert_eq!(cell["ruling"], "replace");
+    assert_eq!(cell["rules"][0], "paint-operating-part");
+    assert_eq!(cell["hangs_on"], serde_json::json!(["origin"]));
+    assert_eq!(cell["may_be"], serde_json::json!(["keep", "replace"]));
+    let told = place.fine(&["rules", "table", "--sign", "paint", "--origin", "factory", "--json"]).json();
+    let row = told["rows"].as_array().unwrap().iter().find(|r| r["part"] == "element").unwrap();
+    assert_eq!(row["cells"][0]["ruling"], "keep");
+    let leak = place.fine(&["rules", "table", "--sign", "leak", "--json"]).json();
+    let extents: Vec<_> = leak["rows"][0]["cells"].as_array().unwrap().iter().map(|c| &c["extent"]).collect();
+    assert_eq!(extents, ["trace", "light", "heavy"], "a leak has no other extent");
+}
+
+#[test]
+fn what_a_grid_cannot_be_drawn_for_is_told() {
+    let place = Place::with_harbour();
+    assert_snapshot!(place.run(&["rules", "table", "--sign", "pant"]), @r"
+    exit 2
+    --- standard error
+    error[unknown-sign]: a grid of the set has no sign 'pant'
+    --> nfpa25-2023
+     = help: did you mean 'paint'?
+    ");
+    assert_snapshot!(place.run(&["rules", "table", "--site", "@harbour.site.yaml", "--kind", "qr-pendant"]), @r"
+    exit 2
+    --- standard error
+    error[unknown-kind]: the site has no kind 'qr-pendant'
+    --> harbour.site.yaml
+     = help: did you mean 'qr-pendent'?
+    ");
+    assert_snapshot!(place.run(&["rules", "table", "--kind", "orientation: pendant"]), @r"
+    exit 2
+    --- standard error
+    error[bad-value]: 'orientation': 'pendant' is no orientation; did you mean 'pendent'?
+     --> --kind:1:15
+      |
+    1 | {orientation: pendant}
+      |               ^^^^^^^
+
+    error[missing-key]: a kind has no 'response'
+     --> --kind:1:1
+      |
+    1 | {orientation: pendant}
+      | ^
+      |
+      = help: add 'response:'
+
+    error[missing-key]: a kind has no 'element'
+     --> --kind:1:1
+      |
+    1 | {orientation: pendant}
+      | ^
+      |
+      = help: add 'element:'
+
+    error[missing-key]: a kind has no 'rating'
+     --> --kind:1:1
+      |
+    1 | {orientation: pendant}
+      | ^
+      |
+      = help: add 'rating:'
+
+    error[missing-key]: a kind has no 'k'
+     --> --kind:1:1
+      |
+    1 | {orientation: pendant}
+      | ^
+      |
+      = help: add 'k:'
+    ");
+    assert_snapshot!(place.run(&["rules", "table", "--sign", "mixed"]), @r"
+    exit 2
+    --- standard error
+    error[unknown-sign]: a grid of the set has no sign 'mixed'
+    --> nfpa25-2023
+     = help: there are: leak, corrosion, damage, fluid-loss, loading, paint, turned, blocked, cover, strap, hung, guard, wrong-rating, recalled, missing, ceiling-rating, recall-list, concealed-space, unsure
+    ");
+    let ran = place.run(&["rules", "table", "--area", "hall"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("--site <FILE>"), "{ran}");
 }

@@ -115,6 +115,27 @@ impl Bench {
         Self::with(on, |s| Setting { theme: Theme::mono(), glyphs: Glyphs::ascii(), ..s })
     }
 
+    /// An app with that theme and Unicode.
+    pub fn themed(on: On, theme: &'static Theme) -> Self {
+        Self::with(on, |s| Setting { theme, ..s })
+    }
+
+    /// An app whose person has rule sets of their own in a folder.
+    pub fn with_rules(on: On, folder: &std::path::Path) -> Self {
+        Self::with(on, |mut s| {
+            s.who.rules = Some(folder.to_owned());
+            s
+        })
+    }
+
+    /// An app on a site of that text, whose person has rule sets of their own in a folder.
+    pub fn of_with_rules(text: &str, folder: &std::path::Path) -> Self {
+        Self::start(text, On::Site, |mut s| {
+            s.who.rules = Some(folder.to_owned());
+            s
+        })
+    }
+
     /// An app told to open a file of that text, whatever comes of it.
     pub fn of(text: &str) -> Self {
         Self::start(text, On::Site, |s| s)
@@ -194,6 +215,10 @@ pub const WAYS: &[Way] = &[
     ("kinds", On::Site, "Home Enter j 1.3 Enter Enter 1"),
     ("new kind", On::Site, "Home Enter j 1.3 Enter Enter 1 n"),
     ("entries of a head", On::Site, "Home Enter j 1.3 Enter Enter e"),
+    ("other sets", On::Site, "Home o"),
+    ("other set", On::Site, "Home o 1"),
+    ("rule book", On::Site, "Home b"),
+    ("rule table", On::Site, "Home b 1"),
     ("disagreement", On::Site, "Home Enter j 1.3 Enter Enter d"),
     ("confirmation", On::Site, "g x Esc"),
     ("text question", On::Nothing, "o"),

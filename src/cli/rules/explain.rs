@@ -5,9 +5,9 @@ use std::sync::Arc;
 use super::super::session::{Done, Failure, Outcome, Session};
 use super::{load, pictures};
 use crate::diag::{Diagnostic, Severity, nearest, plain};
+use crate::rules::builtin;
 use crate::rules::explain::{self, Explanation};
 use crate::rules::model::{Rule, RuleSet};
-use crate::rules::builtin;
 use crate::tui::glyphs::Glyphs;
 
 /// Explains one rule.

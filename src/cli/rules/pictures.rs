@@ -1,5 +1,5 @@
 //! The cases of a rule as pictures in plain text: the head of each as it would look, two beside each other, with what is
-//! seen, what that puts together and what the set rules below it.
+//! seen, what that puts together and what the set rules below it. A case about nothing that an eye sees has words only.
 
 use unicode_width::UnicodeWidthStr as _;
 
@@ -37,8 +37,9 @@ pub fn cases(set: &RuleSet, rule: &Rule, glyphs: &Glyphs) -> String {
 fn column(set: &RuleSet, case: &Case, glyphs: &Glyphs) -> Vec<String> {
     let wide = (WIDTH - GAP * (BESIDE - 1)) / BESIDE;
     // Bare text has no colours, so any theme gives the same.
-    let picture = picture::draw(&PictureSpec::of_case(set, case), Size::Large, Theme::mono(), glyphs);
-    let mut lines: Vec<String> = picture.text().lines().map(|l| format!("  {l}")).collect();
+    let drawn = |spec| picture::draw(&spec, Size::Large, Theme::mono(), glyphs).text();
+    let picture = PictureSpec::of_case(set, case).map(drawn).unwrap_or_default();
+    let mut lines: Vec<String> = picture.lines().map(|l| format!("  {l}")).collect();
     for words in [&case.see, &format!("({})", combination(set, case)), &format!("{} {}", glyphs.arrow, case.ruling)] {
         lines.extend(text::wrap(words, wide - 2).into_iter().map(|l| format!("  {l}")));
     }

@@ -129,7 +129,7 @@ pub fn run(it: &Table, session: &mut Session<'_, '_>) -> Done {
 }
 
 impl Head {
-    fn of(kind: Kind, area: Option<Area>, units: Units) -> Result<Self, Diagnostic> {
+    fn of(kind: Kind, area: Option<Area>, units: Units) -> Result<Self, Box<Diagnostic>> {
         let mut untold = vec![Untold::Origin];
         if area.as_ref().is_none_or(|a| a.ceiling_max.is_none()) {
             untold.push(Untold::Ceiling);
@@ -184,8 +184,8 @@ impl Head {
 }
 
 /// Surroundings of which nothing is told.
-fn nowhere() -> Result<Area, Diagnostic> {
-    let bad = |why| Diagnostic::about(Severity::Error, "bad-option", "--area", why);
+fn nowhere() -> Result<Area, Box<Diagnostic>> {
+    let bad = |why| Box::new(Diagnostic::about(Severity::Error, "bad-option", "--area", why));
     Ok(Area {
         id: AreaId::parse("nowhere").map_err(bad)?,
         name: String::new(),
@@ -233,9 +233,10 @@ fn json(set: &RuleSet, head: &Head, origin: Option<Applied>, grid: &Grid) -> ser
     let sign = |ix| set.sign_at(ix).map(|s| s.id.as_str());
     let part = |ix| set.part_at(ix).map(|w| w.id.as_str());
     let extent = |ix| set.extent_at(ix).map(|w| w.id.as_str());
-    let cell = |cell: &Cell| {
+    let cell = |at: crate::rules::model::ExtentIx, cell: &Cell| {
         let rules: Vec<_> = cell.rules.iter().filter_map(|r| set.rule_at(*r)).map(|r| r.id.as_str()).collect();
         serde_json::json!({
+            "extent": extent(at),
             "ruling": cell.ruling,
             "class": cell.class,
             "rules": rules,
@@ -247,13 +248,8 @@ fn json(set: &RuleSet, head: &Head, origin: Option<Applied>, grid: &Grid) -> ser
         .rows
         .iter()
         .map(|row| {
-            let cells: serde_json::Map<String, serde_json::Value> = grid
-                .extents
-                .iter()
-                .zip(&row.cells)
-                .filter_map(|(e, c)| Some((extent(*e)?.to_owned(), cell(c.as_ref()?))))
-                .collect();
-            serde_json::json!({ "sign": sign(row.sign), "part": part(row.part), "extents": cells })
+            let there = grid.extents.iter().zip(&row.cells).filter_map(|(e, c)| Some(cell(*e, c.as_ref()?)));
+            serde_json::json!({ "sign": sign(row.sign), "part": part(row.part), "cells": there.collect::<Vec<_>>() })
         })
         .collect();
     serde_json::json!({

@@ -194,15 +194,13 @@ impl PictureSpec {
         }
     }
 
-    /// A worked case of a rule, as it would look. What is not entered by eye marks no part.
+    /// A worked case of a rule, as it would look; `None` where it is about nothing that an eye sees.
     #[must_use]
-    pub fn of_case(set: &RuleSet, case: &Case) -> Self {
-        let it = Self::of_facts(&case.facts);
-        let Some(sign) = set.sign_at(case.sign).filter(|s| s.seen == Known::Eye || Seen::parse(&s.id).is_ok()) else {
-            return it;
-        };
+    pub fn of_case(set: &RuleSet, case: &Case) -> Option<Self> {
+        let sign = set.sign_at(case.sign).filter(|s| s.seen == Known::Eye)?;
         let word = |w: Option<&Word>| w.map_or("", |w| w.id.as_str()).to_owned();
-        it.with(Touch::new(&sign.id, &word(set.part_at(case.part)), &word(set.extent_at(case.extent))))
+        let touch = Touch::new(&sign.id, &word(set.part_at(case.part)), &word(set.extent_at(case.extent)));
+        Some(Self::of_facts(&case.facts).with(touch))
     }
 
     /// The same head with one more thing seen on it.

@@ -367,6 +367,34 @@ fn one_finds_ones_way() {
 }
 
 #[test]
+fn a_ruling_is_explained_with_its_argument_what_other_editions_say_and_what_cases_look_like() {
+    let walked = walk(&["p 4 t", "why", "editions", "cases"]);
+    let said = |order: &str| walked.out.split_once(&format!("hall/1.1> {order}\n")).unwrap().1;
+    let why = said("why").split_once("hall/1.1>").unwrap().0;
+    assert!(why.contains("\nContested: ") && why.contains("'editions' tells what other editions say"), "{why}");
+    let editions = said("editions").split_once("hall/1.1>").unwrap().0;
+    assert!(editions.contains("  NFPA 25, 2023 edition, adopted here: watch (noncritical); clause "), "{editions}");
+    assert!(editions.contains("  NFPA 25, 2020 edition: replace (noncritical); clause "), "{editions}");
+    for name in builtin::names() {
+        assert!(editions.contains(&builtin::load(name).unwrap().edition), "{name}: {editions}");
+    }
+    let cases = said("cases");
+    for words in [
+        "  Case: overspray specks on one frame arm. Ruling: watch.\n    A pendent head with a bulb of red liquid, finish chrome: paint on the frame (trace).",
+        "  Near miss: a thick coat on both arms. Ruling: look.\n    A pendent head",
+    ] {
+        assert!(cases.contains(words), "{cases}");
+    }
+}
+
+#[test]
+fn without_a_ruling_there_is_nothing_to_explain() {
+    let walked = walk(&["why", "editions", "cases", "s", "back", "editions"]);
+    assert_eq!(walked.out.matches("This head has no ruling").count(), 3, "{}", walked.out);
+    assert!(walked.out.ends_with("editions\nRuling: keep.\nNo rule had anything to say.\nhall/1.1> (end)\n"), "{}", walked.out);
+}
+
+#[test]
 fn without_a_round_it_says_how_to_begin() {
     let walked = walk_on(SITE, &["s", "begin", "begin Ines Tidewell", "begin Ines Tidewell", "s"]);
     assert_snapshot!(walked.out, @r"

@@ -54,7 +54,7 @@ pub fn cases(state: &State, judgement: Judgement) -> Vec<String> {
         for (holds, word) in [(true, "Case"), (false, "Near miss")] {
             for case in rule.cases.iter().filter(|c| c.holds == holds) {
                 lines.push(format!("  {word}: {}. Ruling: {}.", case.see, case.ruling));
-                lines.push(format!("    {}", PictureSpec::of_case(set, case).describe()));
+                lines.extend(PictureSpec::of_case(set, case).map(|spec| format!("    {}", spec.describe())));
             }
         }
     }

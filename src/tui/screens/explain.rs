@@ -2,6 +2,7 @@
 //! word; what other editions say; and its cases, which are stepped through with the head drawn beside them.
 
 use std::cell::{Cell, OnceCell};
+use std::rc::Rc;
 use std::sync::Arc;
 
 use ratatui::buffer::Buffer;
@@ -14,6 +15,7 @@ use super::moves::{MOVES, Scroll, key_lines};
 use super::parts::{self, address, area_name, state};
 use super::sheet::Sheet;
 use crate::round::layout::HeadIx;
+use crate::round::state::State;
 use crate::rules::builtin;
 use crate::rules::editions_of::editions_of;
 use crate::rules::explain::combination;
@@ -92,6 +94,12 @@ impl Explain {
         Self::about(About::Head(head))
     }
 
+    /// The explanation for a head where another set judges the record.
+    #[must_use]
+    pub fn under(other: Rc<State>, head: HeadIx) -> Box<dyn Screen> {
+        Self::about(About::Under(other, head))
+    }
+
     /// The explanation of rules that speak together.
     #[must_use]
     pub fn of_rules(spoken: Spoken) -> Box<dyn Screen> {
@@ -111,15 +119,24 @@ impl Explain {
 
     fn set<'a>(&'a self, view: &View<'a>) -> Option<&'a RuleSet> {
         match &self.about {
-            About::Head(_) => Some(state(view)?.judge().set()),
             About::Rules(spoken) => Some(&spoken.set),
+            _ => Some(self.head(view)?.0.judge().set()),
+        }
+    }
+
+    /// The head and the record that speaks of it; nothing where rules are explained by themselves.
+    fn head<'a>(&'a self, view: &View<'a>) -> Option<(&'a State, HeadIx)> {
+        match &self.about {
+            About::Head(head) => Some((state(view)?, *head)),
+            About::Under(other, head) => Some((other, *head)),
+            About::Rules(_) => None,
         }
     }
 
     fn pages(&self, view: &View<'_>) -> Vec<Page> {
         match &self.about {
-            About::Head(head) => state(view).map(|s| explain_pages::of_head(s, *head)).unwrap_or_default(),
             About::Rules(spoken) => explain_pages::of_rules(spoken),
+            _ => self.head(view).map(|(state, head)| explain_pages::of_head(state, head)).unwrap_or_default(),
         }
     }
 
@@ -131,9 +148,9 @@ impl Explain {
     /// What is drawn where no case is chosen: the head with what the page is about.
     fn own_picture(&self, page: &Page, view: &View<'_>) -> Option<PictureSpec> {
         match &self.about {
-            About::Head(head) => {
-                let state = state(view)?;
-                let kind = state.register().kind(state.layout().head(*head)?.kind)?;
+            About::Head(_) | About::Under(..) => {
+                let (state, head) = self.head(view)?;
+                let kind = state.register().kind(state.layout().head(head)?.kind)?;
                 let spec = PictureSpec::of(kind);
                 Some(match &page.touch {
                     Some(touch) => spec.with(touch.clone()),
@@ -145,20 +162,22 @@ impl Explain {
     }
 
     fn title(&self, view: &View<'_>) -> String {
-        match (&self.about, state(view)) {
-            (About::Head(head), Some(state)) => {
-                let area = state.layout().head(*head).map(|h| area_name(state, h.area)).unwrap_or_default();
-                format!("{}  {area}", address(state, *head))
-            }
-            (About::Rules(spoken), _) => format!("{}  {}", spoken.set.name, spoken.set.edition),
-            _ => String::new(),
+        if let About::Rules(spoken) = &self.about {
+            return format!("{}  {}", spoken.set.name, spoken.set.edition);
         }
+        let Some((state, head)) = self.head(view) else { return String::new() };
+        let under = match &self.about {
+            About::Under(other, _) => format!("  under {}", other.rules()),
+            _ => String::new(),
+        };
+        let area = state.layout().head(head).map(|h| area_name(state, h.area)).unwrap_or_default();
+        format!("{}{under}  {area}", address(state, head))
     }
 
     fn sheet(&self, page: &Page, set: &RuleSet, view: &View<'_>, width: u16) -> Sheet {
         let mut sheet = Sheet::new(width);
-        if let (About::Head(head), Some(state)) = (&self.about, state(view))
-            && let Some(kind) = state.layout().head(*head).and_then(|h| state.register().kind(h.kind))
+        if let Some((state, head)) = self.head(view)
+            && let Some(kind) = state.layout().head(head).and_then(|h| state.register().kind(h.kind))
         {
             let words = format!("{}: {}", kind.id, kind.describe(state.register().site.units));
             sheet.text(0, &words, view.theme.dim);
@@ -256,13 +275,11 @@ impl Screen for Explain {
         let at = case.map(|(at, _)| at);
         self.sheet(page, set, view, read.width).draw_from(view, read, buf, &self.scroll, at, self.follow.get());
         let spec = match case {
-            Some((_, case)) => Some(PictureSpec::of_case(set, case)),
+            Some((_, case)) => PictureSpec::of_case(set, case),
             None => self.own_picture(page, view),
         };
-        if let Some(spec) = spec {
-            let all = rule.map_or(0, |r| r.cases.len());
-            draw_pane(&spec, case.map(|(at, case)| (at, all, case)), set, view, pane, buf);
-        }
+        let all = rule.map_or(0, |r| r.cases.len());
+        draw_pane(spec.as_ref(), case.map(|(at, case)| (at, all, case)), set, view, pane, buf);
         None
     }
 }
@@ -282,7 +299,7 @@ fn pane(area: Rect) -> Rect {
 
 /// The picture, and below it the case in words or what the picture shows.
 fn draw_pane(
-    spec: &PictureSpec,
+    spec: Option<&PictureSpec>,
     case: Option<(usize, usize, &Case)>,
     set: &RuleSet,
     view: &View<'_>,
@@ -290,9 +307,13 @@ fn draw_pane(
     buf: &mut Buffer,
 ) {
     let Some(size) = Size::fitting(pane) else { return };
-    let picture = picture::draw(spec, size, view.theme, view.glyphs);
-    (&picture).render(pane, buf);
-    let used = size.cells().1;
+    let picture = spec.map(|spec| picture::draw(spec, size, view.theme, view.glyphs));
+    let used = if let Some(picture) = &picture {
+        picture.render(pane, buf);
+        size.cells().1
+    } else {
+        0
+    };
     let below = Rect { y: pane.y + used, height: pane.height - used, ..pane };
     let mut rows: Vec<(String, ratatui::style::Style)> = Vec::new();
     let columns = usize::from(pane.width.saturating_sub(2));
@@ -306,14 +327,20 @@ fn draw_pane(
             say(&case.see, view.theme.text);
             say(&format!("({})", combination(set, case)), view.theme.dim);
         }
-        None => say(&picture.description, view.theme.dim),
+        None => say(picture.as_ref().map_or("", |p| p.description.as_str()), view.theme.dim),
     }
     let room = usize::from(below.height);
     if rows.len() > room
         && let Some((words, _)) = rows.get_mut(room.saturating_sub(1))
     {
         let mark = view.glyphs.ellipsis;
-        *words = text::truncate(&format!("{words} {mark}{mark}"), columns, mark);
+        let cut = format!("{words} {mark}");
+        // Where the mark itself has no room, the last word gives way to it.
+        *words = if text::width(&cut) > columns {
+            text::truncate(&format!("{words}{mark}{mark}"), columns, mark)
+        } else {
+            cut
+        };
     }
     for (y, (words, style)) in (below.y..below.bottom()).zip(rows) {
         put(buf, Rect { y, height: 1, ..below }, 1, &words, style, view);

@@ -1,12 +1,14 @@
 //! The pages of an explanation: each a rule that spoke, with what it spoke about. Nothing is drawn here.
 
+use std::rc::Rc;
 use std::sync::Arc;
 
 use super::parts;
 use crate::round::entry::What;
 use crate::round::layout::HeadIx;
+use crate::round::rulings::judged;
 use crate::round::state::State;
-use crate::round::story::{Fate, Finding};
+use crate::round::story::{Answer, Carried, Fate, Finding};
 use crate::rules::judge::Judgement;
 use crate::rules::model::{RuleIx, RuleSet, Ruling};
 use crate::tui::picture::{PictureSpec, Touch};
@@ -15,6 +17,8 @@ use crate::tui::picture::{PictureSpec, Touch};
 pub enum About {
     /// What was ruled on a head, as its findings stand.
     Head(HeadIx),
+    /// The same, where another set judges the record.
+    Under(Rc<State>, HeadIx),
     /// Rules that speak together, of any set.
     Rules(Box<Spoken>),
 }
@@ -78,6 +82,9 @@ pub fn of_head(state: &State, head: HeadIx) -> Vec<Page> {
         let said = || vec![Said::Heading("What the register alone says".to_owned()), Said::Ruled(standing)];
         of_judgement(state, standing, None, said, &mut pages);
     }
+    for carried in state.story(head).carried.iter().filter(|c| c.answer == Answer::Open) {
+        of_carried(state, head, carried, &mut pages);
+    }
     if pages.is_empty() {
         let words = match state.judgement(head) {
             Some(j) if j.ruling == Ruling::Keep => "It was looked at and nothing was entered: no rule has spoken.",
@@ -112,6 +119,19 @@ fn of_finding(state: &State, finding: &Finding, pages: &mut Vec<Page>) {
     };
     let touch = Touch::new(&saw.sign, &saw.part, &saw.extent);
     of_judgement(state, finding.judgement, Some(&touch), said, pages);
+}
+
+/// A finding of an earlier round to which this one says nothing yet: what it would lead to if it is still there.
+fn of_carried(state: &State, head: HeadIx, carried: &Carried, pages: &mut Vec<Page>) {
+    let Some(entry) = state.entry(carried.last) else { return };
+    let What::Saw(saw) = &entry.what else { return };
+    let Some(judgement) = judged(state, head, saw) else { return };
+    let by = format!("round {}: {} {}; not answered in this round", entry.round, entry.by, parts::when(entry));
+    let said = || {
+        let heading = Said::Heading(capital(&parts::saw(state, saw)));
+        vec![heading, Said::Quiet(by.clone()), Said::Ruled(judgement)]
+    };
+    of_judgement(state, judgement, Some(&Touch::new(&saw.sign, &saw.part, &saw.extent)), said, pages);
 }
 
 fn of_judgement(

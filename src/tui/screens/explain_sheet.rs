@@ -62,18 +62,14 @@ fn write_editions(sheet: &mut Sheet, editions: &[InSet], view: &View<'_>) {
     let classes = editions.iter().filter_map(|s| s.rule.as_ref()).map(|says| class(says.class).len());
     let class_width = classes.max().unwrap_or(0);
     for it in editions {
-        let (mark, style) = if it.here {
-            (view.glyphs.point_right, view.theme.accent)
-        } else {
-            (" ", view.theme.text)
-        };
+        let (mark, style) = if it.here { (view.glyphs.point_right, view.theme.accent) } else { (" ", view.theme.text) };
         let name = text::pad(&text::plain(&it.set), name, view.glyphs.ellipsis);
-        let mut lead = vec![(format!("{mark} "), view.theme.accent), (format!("{name}  "), style)];
+        let mut lead = vec![(format!("{mark} "), view.theme.accent), (format!("{name} "), style)];
         match &it.rule {
             Some(says) => {
                 lead.push(parts::ruling(says.ruling, 7, view));
                 let style = says.class.map_or(view.theme.dim, |c| class_style(c, view));
-                lead.push((format!(" {:<class_width$}  ", class(says.class)), style));
+                lead.push((format!(" {:<class_width$} ", class(says.class)), style));
                 sheet.item(0, lead, &says.clause, view.theme.text);
             }
             None => {

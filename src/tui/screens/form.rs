@@ -5,135 +5,13 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 
+pub use super::form_rows::{Answer, Row, Rows};
 use super::moves::around;
-use crate::tui::ask::{Check, Confirm, Field};
+use crate::tui::ask::Confirm;
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
 use crate::tui::screen::{Effect, Input, Screen, View};
 use crate::tui::text;
-
-/// How a row is answered.
-#[derive(Clone, Debug)]
-pub enum Answer {
-    /// By typing.
-    Text(Field),
-    /// By one of these words.
-    One(Vec<&'static str>, usize),
-    /// By any of these words; the number is the one that Space acts upon.
-    Any(Vec<(&'static str, bool)>, usize),
-}
-
-/// One row of a form.
-pub struct Row {
-    /// What the form's reader asks for it by.
-    pub key: String,
-    /// What stands before it.
-    pub label: String,
-    /// What it is about, shown while one stands there.
-    pub hint: String,
-    /// A heading above it.
-    pub heading: Option<&'static str>,
-    /// How it is answered.
-    pub answer: Answer,
-    check: Option<Check>,
-    wrong: Option<String>,
-}
-
-impl Row {
-    /// A row answered by typing, which starts with `start`.
-    pub fn text(key: impl Into<String>, label: impl Into<String>, start: &str, hint: &str) -> Self {
-        Self {
-            key: key.into(),
-            label: label.into(),
-            hint: hint.to_owned(),
-            heading: None,
-            answer: Answer::Text(Field::new(text::plain(start))),
-            check: None,
-            wrong: None,
-        }
-    }
-
-    /// A row answered by one of some words; the one at `at` to start with.
-    pub fn one(key: &str, label: &str, words: Vec<&'static str>, at: usize, hint: &str) -> Self {
-        Self { answer: Answer::One(words, at), ..Self::text(key, label, "", hint) }
-    }
-
-    /// A row answered by any number of some words, none to start with.
-    pub fn any(key: &str, label: &str, words: Vec<&'static str>, hint: &str) -> Self {
-        let words = words.into_iter().map(|w| (w, false)).collect();
-        Self { answer: Answer::Any(words, 0), ..Self::text(key, label, "", hint) }
-    }
-
-    /// With a check.
-    #[must_use]
-    pub fn checked(mut self, check: impl Fn(&str, &View<'_>) -> Result<(), String> + 'static) -> Self {
-        self.check = Some(Box::new(check));
-        self
-    }
-
-    /// With a check that asks for something at all.
-    #[must_use]
-    pub fn needed(self) -> Self {
-        let label = self.label.clone();
-        self.checked(move |t, _| if t.is_empty() { Err(format!("{label} is wanted here")) } else { Ok(()) })
-    }
-
-    /// With a heading above it.
-    #[must_use]
-    pub const fn under(mut self, heading: &'static str) -> Self {
-        self.heading = Some(heading);
-        self
-    }
-
-    /// The same, on a row that stands already.
-    pub fn set_check(&mut self, check: impl Fn(&str, &View<'_>) -> Result<(), String> + 'static) {
-        self.check = Some(Box::new(check));
-    }
-
-    /// Sets or takes away the sentence under the row.
-    pub fn complain(&mut self, wrong: Option<String>) {
-        self.wrong = wrong;
-    }
-
-    fn words(&self) -> String {
-        match &self.answer {
-            Answer::Text(field) => field.text().trim().to_owned(),
-            Answer::One(words, at) => words.get(*at).copied().unwrap_or_default().to_owned(),
-            Answer::Any(words, _) => words.iter().filter(|(_, on)| *on).map(|(w, _)| *w).collect::<Vec<_>>().join(", "),
-        }
-    }
-
-    fn examine(&mut self, view: &View<'_>) -> bool {
-        let words = self.words();
-        if let Some(check) = &self.check {
-            self.wrong = check(&words, view).err();
-        }
-        self.wrong.is_none()
-    }
-}
-
-/// What was answered.
-#[derive(Default)]
-pub struct Rows(pub Vec<Row>);
-
-impl Rows {
-    /// What stands in the row of that key, trimmed; a word, or words separated by commas. Empty where there is none.
-    #[must_use]
-    pub fn get(&self, key: &str) -> String {
-        self.0.iter().find(|r| r.key == key).map(Row::words).unwrap_or_default()
-    }
-
-    /// The same, or `None` where it is empty.
-    #[must_use]
-    pub fn some(&self, key: &str) -> Option<String> {
-        Some(self.get(key)).filter(|t| !t.is_empty())
-    }
-
-    /// The row of that key.
-    pub fn row(&mut self, key: &str) -> Option<&mut Row> {
-        self.0.iter_mut().find(|r| r.key == key)
-    }
-}
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Filling {
@@ -292,6 +170,10 @@ impl Form {
         let took = match &mut row.answer {
             Answer::Text(field) => field.take(input),
             Answer::One(words, at) => choose(input, words.len(), at).is_some() || by_letter(input, words, at),
+            Answer::Named(names, at) => {
+                let words: Vec<&str> = names.iter().map(|(name, _)| name.as_str()).collect();
+                choose(input, words.len(), at).is_some() || by_letter(input, &words, at)
+            }
             Answer::Any(words, at) => match choose(input, words.len(), at) {
                 Some(Choosing::Turn) => {
                     if let Some((_, on)) = words.get_mut(*at) {
@@ -361,7 +243,7 @@ impl Screen for Form {
         }
         // With one word only, Space means the next one.
         let input = match (input, self.here().map(|r| &r.answer)) {
-            (Input::Key(Key::Space), Some(Answer::One(..))) => &Input::Key(Key::Right),
+            (Input::Key(Key::Space), Some(Answer::One(..) | Answer::Named(..))) => &Input::Key(Key::Right),
             _ => input,
         };
         if self.answer(input)
@@ -409,6 +291,19 @@ impl Screen for Form {
     }
 }
 
+/// The word chosen, with marks at both sides where there are others.
+fn draw_one(word: &str, here: bool, others: bool, view: &View<'_>, field: Rect, buf: &mut Buffer) {
+    let turns = here && others;
+    if turns {
+        let before = Rect { x: field.x.saturating_sub(2), width: 1, ..field };
+        put(buf, before, 0, view.glyphs.left, view.theme.accent, view);
+    }
+    let end = put(buf, field, 0, word, if here { view.theme.cursor } else { view.theme.text }, view);
+    if turns {
+        put(buf, field, end + 1, view.glyphs.right, view.theme.accent, view);
+    }
+}
+
 enum Drawn {
     Words(usize, String, Style),
     Row(usize),
@@ -435,8 +330,8 @@ impl Form {
             if let Some(wrong) = &row.wrong {
                 let words = format!("{} {wrong}", view.glyphs.cross);
                 drawn.extend(text::wrap(&words, room).into_iter().map(|l| Drawn::Words(hang, l, view.theme.error)));
-            } else if at == self.at && !row.hint.is_empty() {
-                drawn.extend(text::wrap(&row.hint, room).into_iter().map(|l| Drawn::Words(hang, l, view.theme.dim)));
+            } else if at == self.at && !row.about().is_empty() {
+                drawn.extend(text::wrap(row.about(), room).into_iter().map(|l| Drawn::Words(hang, l, view.theme.dim)));
             }
         }
         drawn.push(gap());
@@ -470,14 +365,12 @@ impl Form {
             Answer::Text(text) => text.draw(view, field, buf, here),
             Answer::One(words, at) => {
                 let word = words.get(*at).copied().unwrap_or_default();
-                let turns = here && words.len() > 1;
-                if turns {
-                    put(buf, row, column.saturating_sub(2), view.glyphs.left, view.theme.accent, view);
-                }
-                let end = put(buf, field, 0, word, if here { view.theme.cursor } else { view.theme.text }, view);
-                if turns {
-                    put(buf, field, end + 1, view.glyphs.right, view.theme.accent, view);
-                }
+                draw_one(word, here, words.len() > 1, view, field, buf);
+                None
+            }
+            Answer::Named(names, at) => {
+                let word = names.get(*at).map_or("", |(name, _)| name.as_str());
+                draw_one(word, here, names.len() > 1, view, field, buf);
                 None
             }
             Answer::Any(words, on) => {

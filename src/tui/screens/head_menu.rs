@@ -35,7 +35,7 @@ enum Item {
 /// Key, name, a few words more.
 const fn words(item: Item) -> (char, &'static str, &'static str) {
     match item {
-        Item::Explain => ('x', "explain the ruling", "every rule that spoke, with its clause"),
+        Item::Explain => ('x', "explain the ruling", "rules, editions, cases; also ? in the walk"),
         Item::Table => ('r', "rules for this kind", "all signs and parts at a glance"),
         Item::Entries => ('e', "entries and history", "all rounds; take one back"),
         Item::Settle => ('d', "settle the disagreement", "which entry stands, and why"),

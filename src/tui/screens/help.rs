@@ -7,7 +7,7 @@ use super::moves::{Scroll, key_lines};
 use super::opening::CAUTIONS;
 use super::sheet::Sheet;
 use crate::rules::model::{RuleSet, Ruling, Sign};
-use crate::tui::keys::{Binding, Key, KeyLine, lines};
+use crate::tui::keys::{Binding, Key, KeyLine, Tables, lines};
 use crate::tui::plan::CellState;
 use crate::tui::screen::{Effect, Input, Screen, View};
 use crate::tui::text;
@@ -22,14 +22,14 @@ const KEYS: &[Binding<()>] = &[Binding {
 
 /// The help screen.
 pub struct Help {
-    about: Vec<(&'static str, Vec<KeyLine>)>,
+    about: Tables,
     scroll: Scroll,
 }
 
 impl Help {
     /// Help over the screens of those names, which have those keys just now; the one on top first.
     #[must_use]
-    pub fn boxed(_: &View<'_>, about: Vec<(&'static str, Vec<KeyLine>)>) -> Box<dyn Screen> {
+    pub fn boxed(_: &View<'_>, about: Tables) -> Box<dyn Screen> {
         Box::new(Self { about, scroll: Scroll::default() })
     }
 

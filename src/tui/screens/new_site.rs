@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::form::{Form, Row, Rows};
 use super::kind_form;
-use crate::rules::builtin;
+use crate::record::rule_offers::Offer;
 use crate::trade::address::AreaId;
 use crate::trade::quantity::{Temperature, Units};
 use crate::trade::register::{Area, Register, Setting, Site, System};
@@ -17,13 +17,12 @@ pub struct NewSite;
 impl NewSite {
     /// The form, empty but for what is common.
     #[must_use]
-    pub fn boxed() -> Box<dyn Screen> {
-        let sets = builtin::names().to_vec();
+    pub fn boxed(view: &View<'_>) -> Box<dyn Screen> {
         let mut rows = vec![
             Row::text("name", "Site", "", "its name").needed().under("The site"),
             Row::text("where", "Where", "", "its address"),
             Row::text("path", "File", "", "where the site file goes; its name ends in .site.yaml").checked(good_path),
-            Row::one("rules", "Rules", sets, 0, "the rule set that follows the adopted code"),
+            rules_row(view),
             Row::one("units", "Units", vec!["us", "metric"], 0, "in which figures are shown"),
             Row::text("tell", "Tell first", "", "whom to tell of an impairment, separated by commas"),
         ];
@@ -39,6 +38,22 @@ impl NewSite {
                 .live(live),
         )
     }
+}
+
+/// The rule sets there are, each with its title and edition; one that cannot be used is not taken.
+fn rules_row(view: &View<'_>) -> Row {
+    let about = |offer: &Offer| match (offer.sound, offer.built_in) {
+        (false, _) => "cannot be used as it stands: 'headround rules check' on its file says why".to_owned(),
+        (true, built_in) => {
+            let from = if built_in { "built in" } else { "your own" };
+            format!("{}; follows {} ({from})", offer.title, offer.edition)
+        }
+    };
+    let names = view.offers.list().iter().map(|o| (o.name.clone(), about(o))).collect();
+    Row::named("rules", "Rules", names).checked(|name, view| {
+        let sound = view.offers.list().iter().any(|o| o.name == name && o.sound);
+        if sound { Ok(()) } else { Err("This rule set cannot be used as it stands; choose another".to_owned()) }
+    })
 }
 
 /// The rows that describe an area; the lines grow as they are filled.

@@ -117,7 +117,7 @@ impl Opening {
                 view.recent.get(number).map(|recent| Effect::Open(recent.path.clone())).into_iter().collect()
             }
             Action::Demo => vec![Effect::Demo],
-            Action::New => vec![Effect::Push(NewSite::boxed())],
+            Action::New => vec![Effect::Push(NewSite::boxed(view))],
             Action::Path => {
                 let check = |typed: &str, _: &View<'_>| {
                     if typed.is_empty() {

@@ -11,6 +11,7 @@ use super::close_looks::CloseLooks;
 use super::findings::Findings;
 use super::moves::{Cursor, MOVES, key_lines};
 use super::notices::Notices;
+use super::other_set;
 use super::parts::{self, count, state};
 use super::rule_book;
 use super::signoff::SignoffReview;
@@ -36,6 +37,7 @@ enum Action {
     Summary,
     Edit,
     Rules,
+    OtherSet,
     Undo,
     Redo,
     Theme,
@@ -106,6 +108,13 @@ const KEYS: &[Binding<Action>] = &[
         help: "the rules for a kind of head in the area one stands on: every sign, part and extent at a glance",
         rank: 8,
     },
+    Binding {
+        keys: &[Key::Char('o')],
+        action: Action::OtherSet,
+        name: "other set",
+        help: "what another edition or rule set would change: the heads it rules otherwise, and why",
+        rank: 8,
+    },
     Binding { keys: &[Key::Char('u')], action: Action::Undo, name: "undo", help: "take back your last entry", rank: 9 },
     Binding {
         keys: &[Key::Char('y')],
@@ -165,6 +174,7 @@ impl Overview {
             Action::Summary => vec![Effect::Push(SummaryReader::boxed(view))],
             Action::Edit => vec![Effect::Push(AreaMenu::boxed(view, self.area()))],
             Action::Rules => rule_book::choose(view, self.area()).map(Effect::Push).into_iter().collect(),
+            Action::OtherSet => other_set::choose(view).map(Effect::Push).into_iter().collect(),
             Action::Undo => vec![Effect::Undo],
             Action::Redo => vec![Effect::Redo],
             Action::Theme => vec![Effect::NextTheme],

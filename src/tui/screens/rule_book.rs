@@ -24,7 +24,8 @@ pub fn choose(view: &View<'_>, area: u16) -> Option<Box<dyn Screen>> {
     let name = register.areas.get(usize::from(area)).map_or("", |a| a.name.as_str());
     let title = format!("Rules for which kind in {}?", text::plain(name));
     let then = move |at: usize, view: &View<'_>| {
-        let table = super::parts::state(view).zip(kinds.get(at)).and_then(|(s, kind)| RuleTable::of_kind(s, *kind, area));
+        let table =
+            super::parts::state(view).zip(kinds.get(at)).and_then(|(s, kind)| RuleTable::of_kind(s, *kind, area));
         table.map(crate::tui::screen::Effect::Push).into_iter().collect()
     };
     Some(Choose::new("rule book", title, choices, Box::new(then)))

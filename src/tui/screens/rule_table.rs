@@ -47,7 +47,13 @@ const KEYS: &[Binding<Action>] = &[
     Binding { keys: &[Key::Left], action: Action::Left, name: "less", help: "the extent before", rank: 9 },
     Binding { keys: &[Key::Right], action: Action::Right, name: "more", help: "the next extent", rank: 9 },
     Binding { keys: &[Key::Tab], action: Action::SignAfter, name: "next sign", help: "the next sign", rank: 2 },
-    Binding { keys: &[Key::BackTab], action: Action::SignBefore, name: "sign before", help: "the sign before", rank: 9 },
+    Binding {
+        keys: &[Key::BackTab],
+        action: Action::SignBefore,
+        name: "sign before",
+        help: "the sign before",
+        rank: 9,
+    },
     Binding {
         keys: &[Key::Char('9')],
         action: Action::Origin,
@@ -134,16 +140,11 @@ impl RuleTable {
     }
 
     /// To the first row of the next sign, or of the one before.
-    fn to_sign(&mut self, after: bool) {
+    fn go_to_sign(&mut self, after: bool) {
         let sign = |at: usize| self.grid.rows.get(at).map(|r| r.sign);
-        let own = sign(self.cursor.at);
         let starts = |at: &usize| *at == 0 || sign(*at) != sign(*at - 1);
         let all = self.grid.rows.len();
-        let to = if after {
-            (self.cursor.at + 1..all).find(starts)
-        } else {
-            (0..self.cursor.at).rev().find(|at| starts(at) && (sign(*at) != own || *at < self.cursor.at))
-        };
+        let to = if after { (self.cursor.at + 1..all).find(starts) } else { (0..self.cursor.at).rev().find(starts) };
         self.cursor.at = to.unwrap_or(self.cursor.at);
     }
 
@@ -234,6 +235,7 @@ impl RuleTable {
         let parts = self.grid.rows.iter().filter_map(|r| self.set.part_at(r.part)).map(|w| text::width(&w.id));
         let most = if room >= 72 { 16 } else { 10 };
         let (sign, part) = (wide(&mut signs.into_iter(), most), wide(&mut parts.into_iter(), most));
+        let part = if room >= 72 { part + 1 } else { part };
         // `replace C*`, or without the class where there is little room.
         let cell = if room >= 72 { 11 } else { 9 };
         let space = room.saturating_sub(sign + part + 2);
@@ -383,8 +385,8 @@ impl Screen for RuleTable {
             Some(Action::Back) => return vec![Effect::Pop],
             Some(Action::Left) => self.sideways(false),
             Some(Action::Right) => self.sideways(true),
-            Some(Action::SignBefore) => self.to_sign(false),
-            Some(Action::SignAfter) => self.to_sign(true),
+            Some(Action::SignBefore) => self.go_to_sign(false),
+            Some(Action::SignAfter) => self.go_to_sign(true),
             Some(Action::Origin) => self.turn_origin(),
             None => {}
         }

@@ -362,7 +362,9 @@ impl Screen for Walk {
         let ruled = |(ground, _, head): (Ground<'_>, At, HeadIx)| {
             let state = ground.state;
             let spoken = |j| !state.judge().reasons(j).is_empty();
-            state.judgement(head).is_some_and(spoken) || state.standing(head).is_some_and(spoken)
+            state.judgement(head).is_some_and(spoken)
+                || state.standing(head).is_some_and(spoken)
+                || state.has_open_carried(head)
         };
         self.pending.is_none() && self.here(view).is_some_and(ruled)
     }
