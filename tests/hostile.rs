@@ -325,6 +325,14 @@ fn nothing_written_in_a_file_steers_the_screens() {
     assert!(!raw.contains("\u{1b}[2J\u{1b}]") && !raw.contains("31m\u{202e}"));
 }
 
+/// Rules that are over one another so that each can be reached from each in many ways.
+fn knot() -> String {
+    let over = |n: usize| (1..=20).map(|k| format!("r{}", (n + k * 131) % 1_000)).collect::<Vec<_>>().join(", ");
+    let rest = "ruling: watch, clause: c, source: s, confidence: C, because: b, remedy: r";
+    let rule = |n| format!("  - {{rule: r{n}, title: T, when: {{sign: paint}}, {rest}, over: [{}]}}\n", over(n));
+    (0..1_000).map(rule).collect()
+}
+
 #[test]
 fn a_rule_set_that_means_harm_is_told_with_its_place_by_itself_and_through_a_site() {
     let own = "format: headround rules 1\nname: own\ntitle: Own rules\nextends: nfpa25-2023\n";
@@ -339,12 +347,16 @@ fn a_rule_set_that_means_harm_is_told_with_its_place_by_itself_and_through_a_sit
         case("wrong-type", format!("{own}cautions: {{a: b}}\n"), 2, &["cautions", "own.yaml:5:"]),
         case("no-base", own.replace("2023", "2032"), 2, &["no rule set called 'nfpa25-2032'", "own.yaml:4:"]),
         case("ring", own.replace("extends: nfpa25-2023", "extends: own"), 2, &["own.yaml:4:"]),
+        case("ring-of-two", own.replace("nfpa25-2023", "not-own"), 2, &["own -> not-own -> own", "not-own.yaml:4:"]),
+        case("outside", own.replace("nfpa25-2023", "../../etc/passwd"), 2, &["is no word", "own.yaml:4:"]),
+        case("knot", format!("{own}rules:\n{}", knot()), 2, &["over itself", "own.yaml:6:"]),
         case("steering", format!("{own}\"\\e[2J\\u202e\": 1\n"), 2, &["own.yaml:5:1"]),
         case("long", format!("{own}cautions: [{}]\n", "x".repeat(9 << 20)), 2, &["longer than"]),
         case("other-format", own.replace("rules 1", "rules 9"), 2, &["own.yaml:1:"]),
     ];
     let place = Place::new();
     place.write("quay.site.yaml", with("nfpa25-2023", "own") + BEGUN);
+    place.write("not-own.yaml", own.replace("name: own", "name: not-own").replace("nfpa25-2023", "own"));
     let mut wrong = Vec::new();
     for it in &cases {
         place.write("own.yaml", &it.bytes);

@@ -100,7 +100,7 @@ pub(super) fn page(set: &RuleSet, parent: Option<&RuleSet>) -> String {
 /// The rules that differ, at a glance.
 fn overview(t: &mut String, set: &RuleSet, d: &Differences<'_>) {
     let _ = writeln!(t, "\n## What differs from `{}`\n", d.parent.name);
-    let rows: Vec<Vec<String>> = set
+    let mut rows: Vec<Vec<String>> = set
         .rules
         .iter()
         .filter_map(|rule| {
@@ -112,6 +112,8 @@ fn overview(t: &mut String, set: &RuleSet, d: &Differences<'_>) {
             Some(vec![format!("[{0}](#{0})", rule.id), ruling, md(&words)])
         })
         .collect();
+    // Other rulings first: they are what changes on the walk.
+    rows.sort_by_key(|cells| !cells.get(1).is_some_and(|ruling| ruling.starts_with("**")));
     if rows.is_empty() {
         t.push_str("No rule differs.\n");
     } else {
