@@ -26,15 +26,16 @@ pub fn names(folder: &Path) -> Vec<String> {
     names
 }
 
-/// Reads and checks the rule set in a file. Sets it extends are looked for beside it, in the person's folder and among
-/// those built in.
+/// Reads and checks the rule set in a file. Sets it extends are looked for among those built in, beside it and in the
+/// person's folder.
 ///
 /// # Errors
 /// The file cannot be read, or every complaint about it.
 pub fn read(path: &Path, folder: Option<&Path>) -> Result<RuleSet, Vec<Diagnostic>> {
     let source = source(path)?;
     let beside = path.parent();
-    let base = |name: &str| beside_or_in(name, beside, folder, path).or_else(|| builtin::source(name));
+    // As everywhere, a built-in name means the built-in set.
+    let base = |name: &str| builtin::source(name).or_else(|| beside_or_in(name, beside, folder, path));
     reader::read(&source, &base)
 }
 

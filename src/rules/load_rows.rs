@@ -1,6 +1,7 @@
 //! Reads the rows of a rule file beside its rules: ages, samples, limits of the operating test, spare stock, cabinet,
 //! cleaning, suitability, visits. What is wrong between rows is `lint_rows`' concern.
 
+use std::collections::HashSet;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -113,11 +114,13 @@ pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Field
         let row = read_sample(source, item, out);
         put(&mut rows.samples, row, |r| &r.id, "reading", out);
     }
+    let mut rules_told = HashSet::new();
     for item in section(source, top, "sample_rules", out) {
         if enough(out) {
             break;
         }
         if let Some(row) = read_sample_rule(source, item, out) {
+            once(&mut rules_told, row.matter.as_str(), source, item, out);
             rows.sample_rules.retain(|r| r.matter != row.matter);
             rows.sample_rules.push(row);
         }
@@ -136,11 +139,13 @@ pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Field
         let row = read_stock(source, item, out);
         put(&mut rows.stock, row, |r| &r.id, "reading", out);
     }
+    let mut cabinet_told = HashSet::new();
     for item in section(source, top, "cabinet", out) {
         if enough(out) {
             break;
         }
         if let Some(row) = read_cabinet(source, item, out) {
+            once(&mut cabinet_told, row.matter.as_str(), source, item, out);
             rows.cabinet.retain(|r| r.matter != row.matter);
             rows.cabinet.push(row);
         }
@@ -161,6 +166,7 @@ pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Field
     {
         rows.suitability = Some(read);
     }
+    let mut visits_told = HashSet::new();
     for item in section(source, top, "visits", out) {
         if enough(out) {
             break;
@@ -174,9 +180,18 @@ pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Field
         let basis = read_basis(&mut f, out);
         f.finish(out);
         if let (Some(id), Some(text), Some(every), Some(basis)) = (id, text, every, basis) {
+            once(&mut visits_told, &id, source, item, out);
             rows.visits.retain(|v| v.id != id);
             rows.visits.push(Visit { id, text, every, earliest, latest, basis });
         }
+    }
+}
+
+/// Complains about a word that a section of this file has had already.
+fn once(told: &mut HashSet<String>, word: &str, source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) {
+    if !told.insert(word.to_owned()) {
+        let message = format!("'{}' stands twice", plain(word));
+        out.push(Diagnostic::error("repeated-word", source, word_span(node), message).help("keep one of the two"));
     }
 }
 

@@ -199,6 +199,18 @@ fn readings_and_steps_are_checked() {
 }
 
 #[test]
+fn a_matter_is_told_once_in_a_file() {
+    let more = "text: t, clause: c, source: s, confidence: A";
+    for (section, word) in
+        [("cabinet", "about: list"), ("sample_rules", "about: spare"), ("visits", "visit: a, every: 1 year")]
+    {
+        let row = format!("  - {{{word}, {more}}}\n");
+        load(&format!("{section}:\n{row}")).expect(section);
+        assert_eq!(load(&format!("{section}:\n{row}{row}")).expect_err(section)[0].0, "repeated-word");
+    }
+}
+
+#[test]
 fn every_head_has_exactly_one_limit() {
     let limits = "limits:
   - {limit: standard, title: t, when: {response: standard}, rti: 350 (m.s)^0.5, waterway: 7 psi, because: b, clause: c, source: s, confidence: A}
