@@ -28,6 +28,13 @@ pub(crate) fn report(draft: &Draft, table: &Table, faults: &[Fault], out: &mut V
         if out.len() < MOST_COMPLAINTS {
             missing_cases(rule, place, out);
         }
+        if let Some((source, span)) = place.bare.as_ref().filter(|_| out.len() < MOST_COMPLAINTS) {
+            let message = format!("the conditions of '{}' are amended, and no cases are given with them", rule.id);
+            out.push(
+                Diagnostic::error("amended-without-cases", source, span.clone(), message)
+                    .help("add 'cases:', at least one in which the rule speaks and one in which it does not"),
+            );
+        }
         if place.depth == 0 {
             for (case, span) in rule.cases.iter().zip(&place.cases) {
                 if out.len() >= MOST_COMPLAINTS {
@@ -164,16 +171,18 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
                 1 => ", and one more combination".to_owned(),
                 n => format!(", and {n} more combinations"),
             };
-            Some(
-                Diagnostic::error(
-                    "undecided",
-                    &sign.source,
-                    sign.span.clone(),
-                    format!("no rule decides {}{more}", combination(draft, first)),
-                )
-                .label("this sign")
-                .help("add a rule whose conditions hold there, or widen one"),
+            // Where a rule about the sign was dropped, that is what can be changed.
+            let dropped = draft.dropped.iter().find(|d| d.rule.when.signs.contains(&first.sign));
+            let (source, span) = dropped.map_or((&sign.source, &sign.span), |d| (&d.source, &d.span));
+            let since = dropped.map(|d| format!(", since '{}' is dropped", d.rule.id)).unwrap_or_default();
+            let it = Diagnostic::error(
+                "undecided",
+                source,
+                span.clone(),
+                format!("no rule decides {}{more}{since}", combination(draft, first)),
             )
+            .help("add a rule whose conditions hold there, or widen one");
+            Some(if dropped.is_some() { it } else { it.label("this sign") })
         }
         Fault::Contradiction { one, other, first } => clash(draft, *one, *other, first, false),
         Fault::Twice { one, other, first } => clash(draft, *one, *other, first, true),
@@ -191,7 +200,9 @@ fn told(draft: &Draft, fault: &Fault) -> Option<Diagnostic> {
         }
         Fault::Shadowed { rule, by } => {
             let (r, place) = rule_at(draft, *rule)?;
-            let (above, _) = rule_at(draft, *by)?;
+            let (above, above_place) = rule_at(draft, *by)?;
+            // An inherited rule that a rule of one's own silences is told at the latter: that is what can be changed.
+            let place = if place.depth > above_place.depth { above_place } else { place };
             Some(
                 Diagnostic::error(
                     "shadowed-rule",

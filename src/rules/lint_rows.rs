@@ -20,14 +20,16 @@ pub(crate) fn report(rows: &mut Rows, out: &mut Vec<Diagnostic>) {
     // A row for certain years made covers nothing by itself: another must speak for the other years.
     let every_year = |r: &&Row<AgeRule>| r.it.made.is_none();
     let ages: Vec<Term<'_>> = terms(&rows.ages, every_year, |r| &r.when, |r| &r.over, |r| &r.id);
+    let before = out.len();
     check("age", &ages, Deciders::Some, out);
+    let ages_fine = out.len() == before;
     let limits: Vec<Term<'_>> = terms(&rows.limits, |_| true, |r| &r.when, |r| &r.over, |r| &r.id);
     check("limit", &limits, Deciders::One, out);
     let samples = rows.samples.iter().map(|r| (r.it.rules, r.it.hazard, &r.source, &r.span));
     one_rules("the sample size", samples.collect(), out);
     let stock = rows.stock.iter().map(|r| (r.it.rules, r.it.hazard, &r.source, &r.span));
     one_rules("the spare stock", stock.collect(), out);
-    if out.is_empty() {
+    if ages_fine {
         age_cases(&mut rows.ages, out);
     }
 }

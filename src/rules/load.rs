@@ -55,6 +55,8 @@ pub(crate) struct RulePlace {
     pub cases: Vec<Range<usize>>,
     /// How many `extends` away the file is that its cases were written in; 0: the file that is read.
     pub depth: usize,
+    /// Where an amendment changed its conditions without bringing cases.
+    pub bare: Option<(Arc<Source>, Range<usize>)>,
 }
 
 /// A set while it is put together.
@@ -76,6 +78,16 @@ pub(crate) struct Draft {
     pub unreached: Vec<Excuse>,
     pub retention: Vec<Duty>,
     pub rows: Rows,
+    /// Inherited rules that were left out: what is missing for want of them is told where they were dropped.
+    pub dropped: Vec<Dropped>,
+}
+
+/// An inherited rule that was left out.
+#[derive(Clone, Debug)]
+pub(crate) struct Dropped {
+    pub rule: Rule,
+    pub source: Arc<Source>,
+    pub span: Range<usize>,
 }
 
 /// Reads a rule set; `resolve` finds the file of a set that it extends.
@@ -98,8 +110,23 @@ pub(crate) fn draft(
     if out.is_empty() {
         finish(&mut draft, &mut out);
     }
+    if out.is_empty() { Ok(draft) } else { Err(in_order(out)) }
+}
+
+/// Complaints as one mends them: file by file, from the top; never more than a person reads.
+fn in_order(mut out: Vec<Diagnostic>) -> Vec<Diagnostic> {
     out.truncate(MOST_COMPLAINTS);
-    if out.is_empty() { Ok(draft) } else { Err(out) }
+    let mut files: Vec<String> = Vec::new();
+    for it in &out {
+        if !files.contains(&it.file) {
+            files.push(it.file.clone());
+        }
+    }
+    out.sort_by_key(|it| {
+        let place = it.place.as_ref().map_or((0, 0), |p| (p.line, p.column));
+        (files.iter().position(|f| *f == it.file), place)
+    });
+    out
 }
 
 /// Checks a draft exhaustively and compiles it.
@@ -111,8 +138,7 @@ pub(crate) fn compile(mut draft: Draft) -> Result<RuleSet, Vec<Diagnostic>> {
     lint::report(&draft, &table, &faults, &mut out);
     lint_rows::report(&mut draft.rows, &mut out);
     if !out.is_empty() {
-        out.truncate(MOST_COMPLAINTS);
-        return Err(out);
+        return Err(in_order(out));
     }
     lint::refresh_cases(&mut draft, &table);
     let rules = draft.rules.into_iter().map(|(r, _)| r).collect();
@@ -222,13 +248,14 @@ fn read_into(
         }
     }
     // Before anything of this file that begins afresh is added.
-    amend::start_afresh(draft, source, &mut top, out);
+    let begun = amend::start_afresh(draft, source, &mut top, out);
     let cautions = top.list("cautions", out, |t| Ok(t.to_owned()));
     draft.cautions.extend(cautions);
     if let Some(node) = top.take("drop") {
         each(source, node, "drop", out, |id| {
             if let Some(at) = draft.rules.iter().position(|(r, _)| r.id == id) {
-                draft.rules.remove(at);
+                let (rule, _) = draft.rules.remove(at);
+                draft.dropped.push(Dropped { rule, source: Arc::clone(source), span: node.span.clone() });
                 return Ok(());
             }
             let known: Vec<&str> = draft.rules.iter().map(|(r, _)| r.id.as_str()).collect();
@@ -258,6 +285,7 @@ fn read_into(
     }
     read_duties(draft, source, &mut top, out);
     read_rows(draft, source, &mut top, out);
+    amend::still_empty(draft, source, &begun, out);
     top.finish(out);
 }
 
@@ -425,10 +453,9 @@ fn by_word(ids: &[String]) -> HashMap<&str, usize> {
 
 /// What a rule or a row is over, by position; a word that stands there twice counts once.
 fn resolved(
-    what: &str,
     names: &[Placed<String>],
-    ids: &[String],
     known: &HashMap<&str, usize>,
+    missing: impl Fn(&Placed<String>) -> Diagnostic,
     out: &mut Vec<Diagnostic>,
 ) -> Vec<usize> {
     let mut found = Vec::new();
@@ -438,7 +465,7 @@ fn resolved(
             Some(at) if seen.insert(*at) => found.push(*at),
             Some(_) => {}
             None if enough(out) => break,
-            None => out.push(not_in_set(what, name, ids)),
+            None => out.push(missing(name)),
         }
     }
     found
@@ -453,6 +480,14 @@ fn not_in_set(what: &str, name: &Placed<String>, ids: &[String]) -> Diagnostic {
     }
 }
 
+/// A rule is over one that was dropped: told where it was dropped, for that is what can be changed.
+fn dropped_below(dropped: &Dropped, above: &str) -> Diagnostic {
+    let id = &dropped.rule.id;
+    let message = format!("'{id}' is dropped, and the rule '{above}' is over it");
+    Diagnostic::error("unknown-rule", &dropped.source, dropped.span.clone(), message)
+        .help(format!("drop '{above}' too, or give it another 'over' under 'amend:'"))
+}
+
 /// Resolves what the rows of one section are over.
 fn finish_rows<T>(
     rows: &mut [Row<T>],
@@ -463,7 +498,7 @@ fn finish_rows<T>(
     let ids: Vec<String> = rows.iter().map(|r| id(&r.it).clone()).collect();
     for row in rows {
         let what = format!("row '{}'", id(&row.it));
-        *over(&mut row.it) = resolved(&what, &row.over, &ids, &by_word(&ids), out);
+        *over(&mut row.it) = resolved(&row.over, &by_word(&ids), |name| not_in_set(&what, name, &ids), out);
     }
 }
 
@@ -482,7 +517,11 @@ fn finish(draft: &mut Draft, out: &mut Vec<Diagnostic>) {
         if rule.when.any_sign {
             rule.when.signs.clone_from(&eye);
         }
-        let over = resolved(&format!("rule '{}'", rule.id), &place.over, &ids, &known, out);
+        let missing = |name: &Placed<String>| match draft.dropped.iter().find(|d| d.rule.id == name.it) {
+            Some(dropped) => dropped_below(dropped, &rule.id),
+            None => not_in_set(&format!("rule '{}'", rule.id), name, &ids),
+        };
+        let over = resolved(&place.over, &known, missing, out);
         rule.over = over.into_iter().filter_map(|at| u16::try_from(at).ok()).map(RuleIx).collect();
     }
     finish_rows(&mut draft.rows.ages, |r| &r.id, |r| &mut r.over, out);

@@ -119,6 +119,7 @@ pub(crate) fn read_age(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnost
 }
 
 fn read_age_case(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<AgeCase> {
+    let complaints = out.len();
     let mut f = Fields::of(source, node, "a case", out);
     let see = f.need_text("see", out);
     let facts = read_facts(&mut f, out);
@@ -133,6 +134,7 @@ fn read_age_case(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -
     let (holds, first) = match (then, instead) {
         (Some(first), None) => (true, first),
         (None, Some(first)) => (false, first),
+        _ if out.len() > complaints => return None,
         _ => {
             out.push(
                 Diagnostic::error(

@@ -53,9 +53,23 @@ words! {
 /// The word that takes a field away.
 const NONE: &str = "none";
 
-/// Empties the sections that begin afresh, and drops single rows.
-pub(crate) fn start_afresh(draft: &mut Draft, source: &Arc<Source>, top: &mut Fields<'_>, out: &mut Vec<Diagnostic>) {
-    for section in top.list("fresh", out, Section::parse) {
+/// Empties the sections that begin afresh, and drops single rows. What is handed back is looked at again once the file has
+/// been read: [`still_empty`].
+pub(crate) fn start_afresh(
+    draft: &mut Draft,
+    source: &Arc<Source>,
+    top: &mut Fields<'_>,
+    out: &mut Vec<Diagnostic>,
+) -> Vec<(Section, Range<usize>)> {
+    let mut begun = Vec::new();
+    let items = match top.take("fresh") {
+        None => &[],
+        Some(Node { value: Value::List(items), .. }) => items.as_slice(),
+        Some(one) => std::slice::from_ref(one),
+    };
+    for item in items {
+        let Some(section) = tree::parse_node(source, item, "fresh", out, Section::parse) else { continue };
+        begun.push((section, item.span.clone()));
         let rows = &mut draft.rows;
         match section {
             Section::Cautions => draft.cautions.clear(),
@@ -83,6 +97,42 @@ pub(crate) fn start_afresh(draft: &mut Draft, source: &Arc<Source>, top: &mut Fi
             }
             Err(unknown("row of the extended set", id, &draft.rows.words()))
         });
+    }
+    begun
+}
+
+/// Complains about sections that were begun afresh and left empty, where a set without them would leave a duty out.
+pub(crate) fn still_empty(
+    draft: &Draft,
+    source: &Arc<Source>,
+    begun: &[(Section, Range<usize>)],
+    out: &mut Vec<Diagnostic>,
+) {
+    for (section, span) in begun {
+        let rows = &draft.rows;
+        let empty = match section {
+            Section::Unreached | Section::Recalled | Section::Retention => false,
+            Section::Cautions => draft.cautions.is_empty(),
+            Section::Clearances => draft.clearances.is_empty(),
+            Section::Classes => draft.classes.is_empty(),
+            Section::Impairment => draft.impairment == ImpairmentDuty::default(),
+            Section::Ages => rows.ages.is_empty(),
+            Section::Samples => rows.samples.is_empty(),
+            Section::SampleRules => rows.sample_rules.is_empty(),
+            Section::Limits => rows.limits.is_empty(),
+            Section::Stock => rows.stock.is_empty(),
+            Section::Cabinet => rows.cabinet.is_empty(),
+            Section::Cleaning => rows.cleaning.is_none(),
+            Section::Suitability => rows.suitability.is_none(),
+            Section::Visits => rows.visits.is_empty(),
+        };
+        if empty {
+            let message = format!("'{section}' begins afresh and holds nothing, so the set would be without it");
+            out.push(
+                Diagnostic::error("empty-section", source, span.clone(), message)
+                    .help(format!("add '{section}:' to the file, or take it from 'fresh'")),
+            );
+        }
     }
 }
 
@@ -123,7 +173,6 @@ fn taken_away(f: &mut Fields<'_>, key: &'static str, out: &mut Vec<Diagnostic>) 
 
 /// Changes single fields of inherited rules.
 pub(crate) fn amend(draft: &mut Draft, source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) {
-    let complaints = out.len();
     let mut f = Fields::of(source, node, "an amendment", out);
     let names = f.need("rules", out).map(|n| named(draft, source, n, "rules", out)).unwrap_or_default();
     let title = f.text("title", out);
@@ -144,22 +193,11 @@ pub(crate) fn amend(draft: &mut Draft, source: &Arc<Source>, node: &Node, out: &
     let cases_node = f.take("cases");
     f.finish(out);
     let over = over_node.map(|n| read_over(source, Some(n), out));
-    if (when.is_some() || unless.is_some()) && cases_node.is_none() {
-        let span = when.or(unless).map_or_else(|| node.span.clone(), |n| n.span.clone());
-        out.push(
-            Diagnostic::error(
-                "amended-without-cases",
-                source,
-                span,
-                "an amendment changes conditions and brings no cases",
-            )
-            .help("add 'cases:', at least one in which the rule speaks and one in which it does not"),
-        );
-    }
-    if out.len() > complaints {
-        return;
-    }
-    for (at, span) in names {
+    let bare = when.or(unless).filter(|_| cases_node.is_none()).map(|n| (Arc::clone(source), n.span.clone()));
+    let mut unheard = Vec::new();
+    for (number, (at, span)) in names.into_iter().enumerate() {
+        // What is wrong with the amendment is told once, not for each rule that it names.
+        let out = if number == 0 { &mut *out } else { &mut unheard };
         let Some((known, known_place)) = draft.rules.get_mut(at) else { continue };
         // Cases are moved, not copied: a rule may have many, and be amended often.
         let cases = (std::mem::take(&mut known.cases), std::mem::take(&mut known_place.cases));
@@ -192,6 +230,9 @@ pub(crate) fn amend(draft: &mut Draft, source: &Arc<Source>, node: &Node, out: &
         let mark = class_confidence.or(if class.is_some() { None } else { rule.class_confidence });
         rule.class_confidence = rule.class.and(mark.or(Some(rule.confidence)));
         let mut place = RulePlace { source: Arc::clone(source), span, ..place };
+        if bare.is_some() {
+            place.bare.clone_from(&bare);
+        }
         if let Some(over) = &over {
             place.over.clone_from(over);
         }
@@ -200,6 +241,7 @@ pub(crate) fn amend(draft: &mut Draft, source: &Arc<Source>, node: &Node, out: &
             (rule.cases, place.cases) = read_cases(draft, source, cases_node, sign, out);
             place.cases_source = Arc::clone(source);
             place.depth = 0;
+            place.bare = None;
         }
         if let Some(slot) = draft.rules.get_mut(at) {
             *slot = (rule, place);
@@ -239,7 +281,10 @@ pub(crate) fn settle(draft: &mut Draft, source: &Arc<Source>, node: &Node, out: 
         let ids: Vec<&str> = draft.rules.iter().map(|(r, _)| r.id.as_str()).collect();
         let Some(at) = ids.iter().position(|id| *id == key.text) else {
             let message = format!("'settle': {}", unknown("rule of the extended set", &key.text, &ids));
-            out.push(Diagnostic::error("bad-value", source, key.span.clone(), message));
+            out.push(
+                Diagnostic::error("bad-value", source, key.span.clone(), message)
+                    .help("name a contested rule of the extended set; 'headround rules show' lists a set's rules"),
+            );
             continue;
         };
         let Some((ruling, class)) = read else { continue };

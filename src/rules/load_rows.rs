@@ -272,6 +272,7 @@ fn read_sample(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> 
         if enough(out) {
             break;
         }
+        let before = out.len();
         let mut s = Fields::of(source, item, "a step", out);
         let from = s.need_parse("from", out, heads);
         let least = s.parse("least", out, heads);
@@ -280,7 +281,7 @@ fn read_sample(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> 
             known.ok_or_else(|| format!("'{}' is no share of 0 to 100", plain(t).chars().take(20).collect::<String>()))
         });
         s.finish(out);
-        if least.is_none() && percent.is_none() {
+        if least.is_none() && percent.is_none() && out.len() == before {
             let message = "a step names neither 'least' nor 'percent'";
             out.push(
                 Diagnostic::error("steps", source, item.span.clone(), message)
@@ -416,6 +417,7 @@ fn read_suitability(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>
         })
     });
     let mut steps = Vec::new();
+    let mut spans = Vec::new();
     for item in section(source, &mut f, "ceilings", out) {
         if enough(out) {
             break;
@@ -427,18 +429,29 @@ fn read_suitability(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>
         s.finish(out);
         if let (Some(up_to), Some(class)) = (up_to, class) {
             steps.push(CeilingStep { up_to, class, rating });
+            spans.push(item.span.clone());
         }
     }
     let because = f.need_text("because", out);
     let basis = read_basis(&mut f, out);
     f.finish(out);
-    let rising =
-        steps.windows(2).all(|w| matches!(w, [a, b] if a.up_to.celsius() < b.up_to.celsius() && a.class <= b.class));
-    if out.len() == complaints && (margin.is_some() != steps.is_empty() || !rising) {
-        let message = "the suitability is either a 'margin' or a rising list of 'ceilings'";
+    let falls = |w: &[CeilingStep]| matches!(w, [a, b] if a.up_to.celsius() >= b.up_to.celsius() || a.class > b.class);
+    if out.len() == complaints
+        && let Some(at) = steps.windows(2).position(falls)
+    {
+        let words = |s: Option<&CeilingStep>| s.map(|s| format!("{} {}", s.up_to, s.class)).unwrap_or_default();
+        let (one, next) = (words(steps.get(at)), words(steps.get(at + 1)));
+        let message = format!("the ceilings do not rise: '{one}' stands before '{next}'");
+        let span = spans.get(at + 1).cloned().unwrap_or_else(|| node.span.clone());
+        out.push(
+            Diagnostic::error("suitability", source, span, message).help("order them from the coolest to the hottest"),
+        );
+    }
+    if out.len() == complaints && margin.is_some() != steps.is_empty() {
+        let message = "the suitability is either a 'margin' or a list of 'ceilings'";
         out.push(
             Diagnostic::error("suitability", source, node.span.start..node.span.start, message)
-                .help("give one of the two, ceilings from the coolest to the hottest"),
+                .help("give one of the two"),
         );
     }
     if out.len() > complaints {

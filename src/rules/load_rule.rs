@@ -65,6 +65,7 @@ pub(crate) fn read_rule(
         cases_source: Arc::clone(source),
         cases: spans,
         depth: 0,
+        bare: None,
     };
     let rule = Rule {
         id,

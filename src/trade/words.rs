@@ -52,12 +52,18 @@ macro_rules! words {
 }
 pub(crate) use words;
 
+/// The longest list that a sentence names whole.
+const MOST_NAMED: usize = 24;
+
 /// The sentence for a word that is not in a list.
 #[must_use]
 pub fn unknown(what: &str, word: &str, known: &[&str]) -> String {
     let shown: String = crate::diag::plain(word).chars().take(40).collect();
     match crate::diag::nearest(word, known.iter().copied()) {
         Some(near) => format!("'{shown}' is no {what}; did you mean '{near}'?"),
+        None if known.len() > MOST_NAMED => {
+            format!("'{shown}' is no {what}, and none of the {} is like it", known.len())
+        }
         None => format!("'{shown}' is no {what}; known: {}", known.join(", ")),
     }
 }

@@ -90,7 +90,8 @@ fn what_is_wrong_with_an_amendment_is_told_at_its_place() {
     assert_eq!(message, "'rules': 'spek' is no rule of the extended set; did you mean 'speck'?");
     assert_eq!(first("amend:\n  - {clause: x}\n").0, "missing-key");
     assert_eq!(first("amend:\n  - {rules: speck, colour: red}\n").0, "unknown-key");
-    assert_eq!(first("amend:\n  - {rules: speck, when: {sign: paint}}\n").0, "amended-without-cases");
+    let bare = found("amend:\n  - {rules: speck, when: {sign: paint, part: frame, extent: trace}}\n");
+    assert!(bare.iter().any(|(code, line, _)| (*code, *line) == ("amended-without-cases", 6)), "{bare:?}");
     let unless = "amend:\n  - rules: speck\n    unless: {extent: trace}\n    cases: []\n";
     assert_eq!(first(unless).0, "dead-rule");
     assert_eq!(first("amend:\n  - {rules: speck, ruling: keep}\n").0, "class-of-keep");
@@ -132,6 +133,52 @@ fn what_is_not_contested_cannot_be_settled() {
     assert_eq!(first("settle: {speck: repair}\n").0, "bad-value");
     assert_eq!(first("settle: {speck: keep critical}\n").0, "class-of-keep");
     assert_eq!(first("settle: [speck]\n").0, "wrong-type");
+}
+
+#[test]
+fn what_a_dropped_rule_leaves_behind_is_told_where_it_was_dropped() {
+    let all = found("drop: factory\n");
+    assert_eq!((all[0].0, all[0].1), ("undecided", 5));
+    assert!(all[0].2.ends_with(", since 'factory' is dropped"), "{}", all[0].2);
+    let all = found("drop: [painted]\n");
+    assert_eq!((all[0].0, all[0].1), ("unknown-rule", 5));
+    assert_eq!(all[0].2, "'painted' is dropped, and the rule 'speck' is over it");
+}
+
+#[test]
+fn an_inherited_rule_that_an_own_one_silences_is_told_at_the_own_one() {
+    let own = "rules:
+  - rule: mine
+    title: Mine
+    when: {sign: paint, origin: [field, unknown], part: frame, extent: trace}
+    over: speck
+    ruling: clean
+    class: critical
+    clause: none
+    source: none
+    confidence: practice
+    because: It is so.
+    remedy: Clean it.
+    cases:
+      - {see: a speck, part: frame, extent: trace, origin: field, then: clean}
+      - {see: a painted arm, part: frame, extent: full, origin: field, instead: replace}
+";
+    let all = found(own);
+    assert_eq!((all[0].0, all[0].1), ("shadowed-rule", 6), "{all:?}");
+}
+
+#[test]
+fn a_section_that_begins_afresh_and_holds_nothing_is_told() {
+    let all = found("fresh: [recalled, ages, stock]\n");
+    assert_eq!(all.iter().map(|(code, line, _)| (*code, *line)).collect::<Vec<_>>(), [("empty-section", 5); 2]);
+    assert!(own("fresh: [recalled, unreached, retention]\n").is_ok());
+}
+
+#[test]
+fn complaints_stand_in_the_order_of_the_file() {
+    let all = found("settle: {speck: repair}\namend:\n  - {rules: spek}\ncautions: {}\nfresh: agse\n");
+    let lines: Vec<usize> = all.iter().map(|(_, line, _)| *line).collect();
+    assert_eq!(lines, [5, 7, 8, 9], "{all:?}");
 }
 
 #[test]

@@ -275,10 +275,8 @@ fn amending_and_settling_what_is_not_there_is_told_and_bounded() {
     assert_eq!(found("settling what is not contested", "settle: {doubt: replace noncritical}\n"), ["not-contested"]);
     assert_eq!(found("settling what is not there", "settle: {none: watch}\n"), ["bad-value"]);
     assert_eq!(found("an amendment of nothing", "amend: [{title: T}]\n"), ["missing-key"]);
-    assert_eq!(
-        found("conditions without cases", "amend: [{rules: doubt, when: {sign: paint}}]\n"),
-        ["amended-without-cases"]
-    );
+    let bare = found("conditions without cases", "amend: [{rules: doubt, when: {sign: paint}}]\n");
+    assert!(bare.contains(&"amended-without-cases"), "{bare:?}");
     assert_eq!(found("no such section", "fresh: [rules]\n"), ["bad-value"]);
     assert_eq!(found("no such row", "drop_rows: [none]\n"), ["bad-value"]);
     assert_eq!(found("all dropped", "drop: [doubt, painted]\n"), ["undecided"]);
