@@ -6,7 +6,9 @@ use std::sync::Arc;
 
 use super::editions_of::{InSet, editions_of};
 use super::facts::{Field, setting_bit};
-use super::model::{Case, Class, Cond, Confidence, ExtentIx, PartIx, Rule, RuleIx, RuleSet, Ruling, bit8, bit16};
+use super::model::{
+    Case, Class, Cond, Confidence, ExtentIx, PartIx, Rule, RuleIx, RuleSet, Ruling, Sighting, bit8, bit16,
+};
 use crate::trade::kind::Applied;
 use crate::trade::register::Setting;
 
@@ -81,6 +83,8 @@ pub struct Told {
     pub holds: bool,
     /// What the whole set rules.
     pub ruling: Ruling,
+    /// The rule that leads there; `None`: no rule has anything to say.
+    pub by: Option<String>,
 }
 
 /// One rule explained.
@@ -123,6 +127,8 @@ pub struct Explanation {
     pub when: Vec<Asked>,
     /// What must not hold besides, taken together.
     pub unless: Vec<Asked>,
+    /// What the extents it asks about mean for its sign.
+    pub extents: Vec<String>,
     /// Whether it speaks beside the rule that decides, and decides nothing alone.
     pub also: bool,
     /// The rules that are silent where it holds.
@@ -160,6 +166,7 @@ pub fn explain(set: &RuleSet, ix: RuleIx, others: &[Arc<RuleSet>]) -> Option<Exp
         contested: rule.contested.clone(),
         when,
         unless,
+        extents: extent_meanings(set, rule),
         also: rule.also,
         over: named(&rule.over),
         under: set.rules.iter().filter(|r| r.over.contains(&ix)).map(|r| r.id.clone()).collect(),
@@ -179,6 +186,7 @@ fn told(set: &RuleSet, case: &Case) -> Told {
         facts: case.facts.words(),
         holds: case.holds,
         ruling: case.ruling,
+        by: decided_by(set, case).map(|r| r.id.clone()),
     }
 }
 
@@ -224,6 +232,9 @@ impl Explanation {
         for one in self.looks_for() {
             item(&mut text, &one);
         }
+        for one in &self.extents {
+            wrap(&mut text, one, "      ", "        ", WIDTH);
+        }
         section(&mut text, "Why it matters", &self.because);
         section(&mut text, "What to do", &self.remedy);
         if let Some(never) = &self.never {
@@ -247,6 +258,38 @@ impl Explanation {
     }
 }
 
+/// What each extent that a rule asks about means for its sign; empty where it asks about none or about several signs.
+#[must_use]
+pub fn extent_meanings(set: &RuleSet, rule: &Rule) -> Vec<String> {
+    let [sign] = rule.when.signs.as_slice() else { return Vec::new() };
+    let Some(sign) = set.sign_at(*sign).filter(|s| s.extents.len() > 1) else { return Vec::new() };
+    let mut hints = sign.extent_hints.iter();
+    let said = sign.extents.iter().filter_map(|e| {
+        let word = set.extent_at(*e)?;
+        let hint = hints.next().filter(|h| !h.is_empty()).unwrap_or(&word.hint);
+        (rule.when.all.extent & bit8(e.0) != 0).then(|| format!("{}: {hint}", word.name))
+    });
+    said.collect()
+}
+
+/// The rule that leads in a case: the one whose ruling stands.
+#[must_use]
+pub fn decided_by<'s>(set: &'s RuleSet, case: &Case) -> Option<&'s Rule> {
+    let s = Sighting { sign: case.sign, part: case.part, extent: case.extent, applied: case.applied };
+    let at = set.table.outcome(set.table.start(case.sign, &case.facts), s)?;
+    let leading = set.table.outcomes.get(usize::from(at))?.rules.first()?;
+    set.rule_at(*leading)
+}
+
+/// What a case ends in: the ruling, and for a near miss the rule that decides there.
+#[must_use]
+pub fn ending(set: &RuleSet, case: &Case) -> String {
+    match decided_by(set, case).filter(|_| !case.holds) {
+        Some(rule) => format!("{}, by {}", case.ruling, rule.id),
+        None => case.ruling.to_string(),
+    }
+}
+
 /// The cases and the near misses of a rule, as items of plain text.
 #[must_use]
 pub fn cases_text(set: &RuleSet, rule: &Rule) -> String {
@@ -266,7 +309,7 @@ pub fn cases_text(set: &RuleSet, rule: &Rule) -> String {
 /// A case in one line: what is seen, the combination, the set's ruling.
 #[must_use]
 pub fn case_words(set: &RuleSet, case: &Case) -> String {
-    format!("{} ({}): {}", case.see, combination(set, case), case.ruling)
+    format!("{} ({}): {}", case.see, combination(set, case), ending(set, case))
 }
 
 /// What a case puts together, in the names for people: `paint, frame arms, trace, origin field, mount concealed`.

@@ -218,11 +218,14 @@ fn read_into(
         let above = std::mem::take(&mut draft.name);
         draft.extends.insert(0, above);
     }
+    // A set that names no edition is one's own: what it says is not the edition's word.
+    draft.edition = match edition {
+        Some(edition) => edition,
+        None if draft.edition.is_empty() || title.is_empty() => std::mem::take(&mut draft.edition),
+        None => format!("{title}, on {}", draft.edition),
+    };
     draft.name = name;
     draft.title = title;
-    if let Some(edition) = edition {
-        draft.edition = edition;
-    }
     for item in section(source, &mut top, "parts", out) {
         if enough(out) {
             break;
@@ -326,16 +329,16 @@ fn extend(
 ) {
     let Some(name) = tree::parse_node(source, parent, "extends", out, word) else { return };
     if chain.contains(&name) || chain.len() >= MAX_CHAIN {
+        let ring = chain.contains(&name);
         chain.push(name);
-        out.push(
-            Diagnostic::error(
-                "extends-cycle",
-                source,
-                parent.span.clone(),
-                format!("the sets extend one another without end: {}", chain.join(" -> ")),
-            )
-            .help(format!("let one of them stand on its own; at most {MAX_CHAIN} may be chained")),
-        );
+        let names = chain.join(" -> ");
+        let (message, help) = if ring {
+            (format!("the sets extend one another without end: {names}"), "let one of them stand on its own".to_owned())
+        } else {
+            let message = format!("more than {MAX_CHAIN} sets are chained: {names}");
+            (message, "let one of them extend a set further down".to_owned())
+        };
+        out.push(Diagnostic::error("extends-cycle", source, parent.span.clone(), message).help(help));
         return;
     }
     let Some(found) = resolve(&name) else {

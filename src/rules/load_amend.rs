@@ -327,10 +327,11 @@ fn settle_one(rule: &mut Rule, ruling: Ruling, class: Option<Class>, by: &str, a
         );
         rule.remedy = remedy(ruling).to_owned();
     }
-    rule.class_confidence = class.and(if class == rule.class { rule.class_confidence } else { Some(Confidence::Seen) });
+    rule.class_confidence =
+        class.and(if class == rule.class { rule.class_confidence } else { Some(Confidence::Settled) });
     rule.ruling = ruling;
     rule.class = class;
-    rule.confidence = Confidence::Seen;
+    rule.confidence = Confidence::Settled;
     rule.source = format!("settled by {by}; before that: {}", rule.source);
     rule.contested = Some(format!("{argument} Here it is settled: {ruling}."));
 }

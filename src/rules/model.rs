@@ -64,6 +64,8 @@ pub struct RuleIx(pub u16);
 words! {
     /// How far a clause, a figure or a ruling can be relied on.
     pub enum Confidence ("confidence") {
+        /// Settled by whoever wrote the set, an authority or a company, in a word of their own.
+        Settled = "settled",
         /// Seen in the text of the source or a public reproduction of it.
         Seen = "A",
         /// Seen in a secondary source only.
@@ -82,6 +84,7 @@ impl Confidence {
     #[must_use]
     pub const fn means(self) -> &'static str {
         match self {
+            Self::Settled => "settled by the author of the set",
             Self::Seen => "seen in the source's text",
             Self::Secondary => "seen in a secondary source",
             Self::Memory => "from memory; check before quoting",

@@ -310,3 +310,24 @@ fn what_a_grid_cannot_be_drawn_for_is_told() {
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("--site <FILE>"), "{ran}");
 }
+
+#[test]
+fn what_is_milder_than_the_extended_set_is_listed_and_counts_with_strict() {
+    let place = Place::new();
+    let mild = "format: headround rules 1\nname: mild\ntitle: Harbour Board\nextends: nfpa25-2017\nsettle: {paint-frame: watch}\n";
+    place.write("mild.yaml", mild);
+    place.write("strict.yaml", &mild.replace("2017", "2023").replace("watch", "replace"));
+    insta::assert_snapshot!(place.run(&["rules", "check", "@mild.yaml"]), @r"
+    exit 0
+    mild.yaml: sound; 91 rules decide every combination, 364 cases come out
+      milder than nfpa25-2017 in 1 place; that is for the authority having jurisdiction to decide:
+        paint on frame arms or body and boss, trace to light, origin field or unknown, mount not concealed: replace -> watch (paint-frame)
+    ");
+    assert_eq!(place.run(&["rules", "check", "@mild.yaml", "--strict"]).code, 1);
+    let strict = place.run(&["rules", "check", "@strict.yaml", "--strict"]);
+    assert_eq!(strict.code, 0, "{strict}");
+    let json = place.run(&["rules", "check", "@mild.yaml", "--json"]).json();
+    assert_eq!(json[0]["extends"], "nfpa25-2017");
+    assert_eq!(json[0]["milder"][0]["from"], "replace");
+    assert_eq!(json[0]["milder"][0]["rule"], "paint-frame");
+}

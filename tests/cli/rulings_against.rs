@@ -39,7 +39,7 @@ fn only_heads_that_another_set_rules_otherwise_are_shown_with_both_rules() {
       "to": {
         "name": "stricter",
         "title": "The harbour authority's stricter reading",
-        "edition": "NFPA 25, 2023 edition"
+        "edition": "The harbour authority's stricter reading, on NFPA 25, 2023 edition"
       },
       "listed": 4,
       "heads": [

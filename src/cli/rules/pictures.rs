@@ -3,7 +3,7 @@
 
 use unicode_width::UnicodeWidthStr as _;
 
-use crate::rules::explain::{WIDTH, combination};
+use crate::rules::explain::{WIDTH, combination, ending};
 use crate::rules::model::{Case, Rule, RuleSet};
 use crate::tui::glyphs::Glyphs;
 use crate::tui::picture::{self, PictureSpec, Size};
@@ -40,7 +40,9 @@ fn column(set: &RuleSet, case: &Case, glyphs: &Glyphs) -> Vec<String> {
     let drawn = |spec| picture::draw(&spec, Size::Large, Theme::mono(), glyphs).text();
     let picture = PictureSpec::of_case(set, case).map(drawn).unwrap_or_default();
     let mut lines: Vec<String> = picture.lines().map(|l| format!("  {l}")).collect();
-    for words in [&case.see, &format!("({})", combination(set, case)), &format!("{} {}", glyphs.arrow, case.ruling)] {
+    for words in
+        [&case.see, &format!("({})", combination(set, case)), &format!("{} {}", glyphs.arrow, ending(set, case))]
+    {
         lines.extend(text::wrap(words, wide - 2).into_iter().map(|l| format!("  {l}")));
     }
     lines

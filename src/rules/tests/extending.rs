@@ -113,7 +113,7 @@ fn a_contested_call_is_settled_in_one_line() {
     assert!(rule.contested.as_deref().is_some_and(|c| c.ends_with("Here it is settled: replace.")));
     let set = own("settle:\n  speck: replace critical\n").expect("sound");
     let rule = set.rule_at(set.rule("speck").expect("there")).expect("there");
-    assert_eq!((rule.class, rule.class_confidence), (Some(Class::Critical), Some(Confidence::Seen)));
+    assert_eq!((rule.class, rule.class_confidence), (Some(Class::Critical), Some(Confidence::Settled)));
     let set = own("settle: {speck: keep}\n").expect("sound");
     let rule = set.rule_at(set.rule("speck").expect("there")).expect("there");
     assert_eq!((rule.ruling, rule.class), (Ruling::Keep, None));

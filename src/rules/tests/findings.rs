@@ -343,7 +343,7 @@ impairment:
     let base = |name: &str| (name == "small").then(|| Source::new("small.yaml", SMALL));
     let set = read(&Source::new("strict.yaml", text), &base).expect("sound");
     assert_eq!(set.extends, ["small"]);
-    assert_eq!(set.edition, "none");
+    assert_eq!(set.edition, "A stricter authority, on none");
     assert_eq!(set.rules.iter().map(|r| r.id.as_str()).collect::<Vec<_>>(), ["factory", "painted", "doubt"]);
     assert_eq!(set.recalled.len(), 1);
     assert_eq!(set.impairment.clocks[0].within.to_string(), "5 business days");
