@@ -19,14 +19,17 @@ fn only_heads_that_another_set_rules_otherwise_are_shown_with_both_rules() {
     nfpa25-2023 -> stricter
     Visual inspection of sprinklers after NFPA 25, 2023 edition -> The harbour authority's stricter reading
 
-    HEAD       KIND         FROM                 BY                         TO                     BY                               REASON
-    plant/1.3  int-upright  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  replace (noncritical)  paint-frame, harbour bulletin 4  Any paint on frame or body
+    HEAD       KIND         FROM                BY                  TO                  BY                 REASON
+    plant/1.3  int-upright  watch               paint-frame,        replace             paint-frame,       Any paint on
+                            (noncritical)       5.2.1.1.1(6)        (noncritical)       harbour bulletin   frame or body
+                                                                                        4
 
     1 of 4 listed heads changes: 1 stricter, 0 milder.
 
     First due by age, where that changes (tests made since are not counted):
-    AREA  KIND        HEADS  IN SERVICE  FROM               BY                          TO                 BY
-    hall  qr-pendent      7  2009-05     2034-05-01 (test)  fast-response, 5.3.1.1.1.1  2024-05-01 (test)  fast-response, harbour bulletin 7
+    AREA  KIND        HEADS  IN SERVICE  FROM               BY                    TO                    BY
+    hall  qr-pendent      7  2009-05     2034-05-01 (test)  fast-response,        2024-05-01 (test)     fast-response,
+                                                            5.3.1.1.1.1           (past)                harbour bulletin 7
     ");
     assert_snapshot!(place.run(&["rulings", "@harbour.site.yaml", "--against", "@stricter.yaml", "--json"]), @r#"
     exit 0
@@ -86,7 +89,8 @@ fn only_heads_that_another_set_rules_otherwise_are_shown_with_both_rules() {
             "clause": "5.3.1.1.1.1",
             "act": "test",
             "on": "2034-05-01",
-            "made_unknown": false
+            "made_unknown": false,
+            "past": false
           },
           "to": {
             "age": "fast-response",
@@ -94,7 +98,8 @@ fn only_heads_that_another_set_rules_otherwise_are_shown_with_both_rules() {
             "clause": "harbour bulletin 7",
             "act": "test",
             "on": "2024-05-01",
-            "made_unknown": false
+            "made_unknown": false,
+            "past": true
           }
         }
       ],
@@ -135,14 +140,17 @@ fn the_same_record_is_judged_by_another_set() {
     stricter -> nfpa25-2023
     The harbour authority's stricter reading -> Visual inspection of sprinklers after NFPA 25, 2023 edition
 
-    HEAD       KIND         FROM                   BY                               TO                   BY                         REASON
-    plant/1.3  int-upright  replace (noncritical)  paint-frame, harbour bulletin 4  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  A little paint on frame or body only
+    HEAD       KIND         FROM                BY                  TO                  BY                 REASON
+    plant/1.3  int-upright  replace             paint-frame,        watch               paint-frame,       A little paint on
+                            (noncritical)       harbour bulletin 4  (noncritical)       5.2.1.1.1(6)       frame or body
+                                                                                                           only
 
     1 of 4 listed heads changes: 0 stricter, 1 milder.
 
     First due by age, where that changes (tests made since are not counted):
-    AREA  KIND        HEADS  IN SERVICE  FROM               BY                                 TO                 BY
-    hall  qr-pendent      7  2009-05     2024-05-01 (test)  fast-response, harbour bulletin 7  2034-05-01 (test)  fast-response, 5.3.1.1.1.1
+    AREA  KIND        HEADS  IN SERVICE  FROM                  BY                    TO                 BY
+    hall  qr-pendent      7  2009-05     2024-05-01 (test)     fast-response,        2034-05-01 (test)  fast-response,
+                                         (past)                harbour bulletin 7                       5.3.1.1.1.1
     ");
 }
 
@@ -175,18 +183,27 @@ fn words_that_a_set_does_not_know_are_told_and_count_as_not_judged() {
     stricter -> nfpa25-2023
     The harbour authority's stricter reading -> Visual inspection of sprinklers after NFPA 25, 2023 edition
 
-    HEAD       KIND         FROM                   BY                               TO                   BY                         REASON
-    hall/1.3   qr-pendent   clean (noncritical)    moss, harbour bulletin 5         look                 -                          the set does not know what was recorded; it counts as not judged
-    plant/1.3  int-upright  replace (noncritical)  paint-frame, harbour bulletin 4  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  A little paint on frame or body only
+    HEAD       KIND         FROM                BY                  TO                  BY                 REASON
+    hall/1.3   qr-pendent   clean               moss, harbour       look                -                  the set does not
+                            (noncritical)       bulletin 5                                                 know what was
+                                                                                                           recorded; it
+                                                                                                           counts as not
+                                                                                                           judged
+    plant/1.3  int-upright  replace             paint-frame,        watch               paint-frame,       A little paint on
+                            (noncritical)       harbour bulletin 4  (noncritical)       5.2.1.1.1(6)       frame or body
+                                                                                                           only
 
     2 of 5 listed heads change: 0 stricter, 1 milder, 1 not judged.
 
     First due by age, where that changes (tests made since are not counted):
-    AREA  KIND        HEADS  IN SERVICE  FROM               BY                                 TO                 BY
-    hall  qr-pendent      7  2009-05     2024-05-01 (test)  fast-response, harbour bulletin 7  2034-05-01 (test)  fast-response, 5.3.1.1.1.1
+    AREA  KIND        HEADS  IN SERVICE  FROM                  BY                    TO                 BY
+    hall  qr-pendent      7  2009-05     2024-05-01 (test)     fast-response,        2034-05-01 (test)  fast-response,
+                                         (past)                harbour bulletin 7                       5.3.1.1.1.1
 
     Not judged under nfpa25-2023, which does not know the words:
-      hall/1.3 (round 2026, entry 01KZZZZZZZ0000000000000001): 'moss' is no sign of the rule set; known: leak, corrosion, damage, fluid-loss, loading, paint, turned, blocked, cover, strap, hung, guard, wrong-rating, recalled, missing, ceiling-rating, recall-list, concealed-space, unsure, mixed
+      hall/1.3 (round 2026, entry 01KZZZZZZZ0000000000000001): 'moss' is no sign of the rule set; known: leak, corrosion,
+        damage, fluid-loss, loading, paint, turned, blocked, cover, strap, hung, guard, wrong-rating, recalled, missing,
+        ceiling-rating, recall-list, concealed-space, unsure, mixed
     --- standard error
     warning[register-changed]: the register was changed by hand, or damaged, after line 23 was written
     --> moss.site.yaml:1:1
@@ -257,8 +274,10 @@ fn a_finding_of_an_earlier_round_without_an_answer_is_told_as_such() {
     nfpa25-2023 -> stricter
     Visual inspection of sprinklers after NFPA 25, 2023 edition -> The harbour authority's stricter reading
 
-    HEAD       KIND         FROM                 BY                         TO                     BY                               REASON
-    plant/1.3  int-upright  watch (noncritical)  paint-frame, 5.2.1.1.1(6)  replace (noncritical)  paint-frame, harbour bulletin 4  Any paint on frame or body (of an earlier round)
+    HEAD       KIND         FROM                BY                  TO                  BY                 REASON
+    plant/1.3  int-upright  watch               paint-frame,        replace             paint-frame,       Any paint on
+                            (noncritical)       5.2.1.1.1(6)        (noncritical)       harbour bulletin   frame or body (of
+                                                                                        4                  an earlier round)
 
     1 of 3 listed heads changes: 1 stricter, 0 milder.
     ");

@@ -9,6 +9,10 @@ use crate::diag::{Diagnostic, Severity};
 use crate::round::rulings::{self, AdviceChanged, Advised, Against, Changed, Decided, DueBy, DueChanged, NotKnown};
 use crate::round::state::State;
 use crate::rules::model::{Class, Ruling};
+use crate::tui::text;
+
+/// The most columns a line takes.
+const COLUMNS: usize = 120;
 
 /// The most entries that are told one by one.
 const MOST_TOLD: usize = 100;
@@ -59,7 +63,7 @@ pub fn run(it: &Rulings, from: &State, to: &State, session: &mut Session<'_, '_>
         session.say(&format!("{} -> {}", old.name, new.name))?;
         session.say(&format!("{} -> {}", old.title, new.title))?;
         session.say("")?;
-        text(&found, new.name, session)?;
+        written(&found, new.name, session)?;
     }
     Ok(Outcome::of(!found.is_empty()))
 }
@@ -76,13 +80,13 @@ fn wanted(it: &Rulings, change: &Changed) -> bool {
         && (it.class.is_empty() || sides.iter().filter_map(|s| s.class).any(|c| it.class.contains(&c)))
 }
 
-fn text(found: &Against, to: &str, session: &mut Session<'_, '_>) -> std::io::Result<()> {
+fn written(found: &Against, to: &str, session: &mut Session<'_, '_>) -> std::io::Result<()> {
     if found.heads.is_empty() {
         session.say("No head changes its ruling or its class.")?;
     } else {
         let cells: Vec<Vec<String>> = found.heads.iter().map(cells).collect();
         let head = ["HEAD", "KIND", "FROM", "BY", "TO", "BY", "REASON"];
-        session.say_text(&table::aligned(&head, &cells))?;
+        session.say_text(&table::fitted(&head, &cells, COLUMNS))?;
         session.say("")?;
         let n = found.heads.len();
         let verb = if n == 1 { "changes" } else { "change" };
@@ -92,20 +96,30 @@ fn text(found: &Against, to: &str, session: &mut Session<'_, '_>) -> std::io::Re
         session.say("")?;
         session.say("What the register alone advises differently:")?;
         let cells: Vec<Vec<String>> = found.advice.iter().map(advice_cells).collect();
-        session.say_text(&table::aligned(&["AREA", "KIND", "HEADS", "FROM", "TO", "RULE", "REASON"], &cells))?;
+        session.say_text(&table::fitted(
+            &["AREA", "KIND", "HEADS", "FROM", "TO", "RULE", "REASON"],
+            &cells,
+            COLUMNS,
+        ))?;
     }
     if !found.due.is_empty() {
         session.say("")?;
         session.say("First due by age, where that changes (tests made since are not counted):")?;
         let cells: Vec<Vec<String>> = found.due.iter().map(due_cells).collect();
-        session
-            .say_text(&table::aligned(&["AREA", "KIND", "HEADS", "IN SERVICE", "FROM", "BY", "TO", "BY"], &cells))?;
+        session.say_text(&table::fitted(
+            &["AREA", "KIND", "HEADS", "IN SERVICE", "FROM", "BY", "TO", "BY"],
+            &cells,
+            COLUMNS,
+        ))?;
     }
     if !found.not_known.is_empty() {
         session.say("")?;
         session.say(&format!("Not judged under {to}, which does not know the words:"))?;
         for it in found.not_known.iter().take(MOST_TOLD) {
-            session.say(&format!("  {} (round {}, entry {}): {}", it.heads, it.round, it.entry, it.why))?;
+            let words = format!("{} (round {}, entry {}): {}", it.heads, it.round, it.entry, it.why);
+            for (n, line) in text::wrap(&words, COLUMNS - 4).iter().enumerate() {
+                session.say(&format!("{}{line}", if n == 0 { "  " } else { "    " }))?;
+            }
         }
         let rest = found.not_known.len().saturating_sub(MOST_TOLD);
         if rest > 0 {
@@ -169,7 +183,8 @@ fn due_cells(it: &DueChanged) -> Vec<String> {
         None => "-".to_owned(),
         Some(due) => {
             let day = due.on.map_or_else(|| "day not known".to_owned(), |d| d.to_string());
-            format!("{day}{} ({})", if due.made_unknown { " or earlier" } else { "" }, due.act)
+            let earlier = if due.made_unknown { " or earlier" } else { "" };
+            format!("{day}{earlier} ({}){}", due.act, if due.past { " (past)" } else { "" })
         }
     };
     let by = |due: &Option<DueBy>| {

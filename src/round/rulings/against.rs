@@ -157,7 +157,13 @@ pub fn against(from: &State, to: &State, on: NaiveDate) -> Against {
             new.sort_by_key(|c: &Changed| c.head.spot);
         }
     }
-    Against { heads, listed, advice: advice_changed(from, to), due: ages::changed(from, to), not_known: not_known(to) }
+    Against {
+        heads,
+        listed,
+        advice: advice_changed(from, to),
+        due: ages::changed(from, to, on),
+        not_known: not_known(to),
+    }
 }
 
 fn changed((from, ours): (&State, &RulingRow), (to, theirs): (&State, &RulingRow)) -> Option<Changed> {

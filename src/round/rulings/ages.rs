@@ -29,6 +29,8 @@ pub struct DueBy {
     pub on: Option<NaiveDate>,
     /// Whether it may be earlier, because a row asks for the year made and that is not known.
     pub made_unknown: bool,
+    /// Whether the day lies before the day it is taken to be.
+    pub past: bool,
 }
 
 /// Heads of a kind in an area that first fall due on another day, or for something else, under the other set.
@@ -61,7 +63,7 @@ fn since(state: &State, ix: HeadIx, of_area: Option<PartialDate>) -> Option<Part
     day.map_or(of_area, |d| Some(PartialDate { year: d.year(), month: Some(d.month()), day: Some(d.day()) }))
 }
 
-fn due(state: &State, area: u16, kind: KindIx, service: &Service) -> Option<DueBy> {
+fn due(state: &State, area: u16, kind: KindIx, service: &Service, today: NaiveDate) -> Option<DueBy> {
     let register = state.register();
     let facts = state.judge().facts(register.kind(kind)?, register.areas.get(usize::from(area))?);
     age::due(state.judge().set(), &facts, service).map(|due| DueBy {
@@ -71,11 +73,12 @@ fn due(state: &State, area: u16, kind: KindIx, service: &Service) -> Option<DueB
         act: due.rule.act,
         on: due.on,
         made_unknown: due.made_unknown,
+        past: due.on.is_some_and(|on| on < today),
     })
 }
 
 /// Where the first due date by age differs between two states of one record, by area and kind.
-pub(super) fn changed(from: &State, to: &State) -> Vec<DueChanged> {
+pub(super) fn changed(from: &State, to: &State, today: NaiveDate) -> Vec<DueChanged> {
     let register = from.register();
     let mut list = Vec::new();
     for (number, area) in register.areas.iter().enumerate() {
@@ -93,7 +96,8 @@ pub(super) fn changed(from: &State, to: &State) -> Vec<DueChanged> {
         for ((kind_ix, since), heads) in groups {
             let Some(kind) = register.kind(kind_ix) else { continue };
             let service = Service { since, made: kind.made, tested: None };
-            let (one, other) = (due(from, area_ix, kind_ix, &service), due(to, area_ix, kind_ix, &service));
+            let (one, other) =
+                (due(from, area_ix, kind_ix, &service, today), due(to, area_ix, kind_ix, &service, today));
             let asked = |due: &Option<DueBy>| due.as_ref().map(|d| (d.on, d.act));
             if asked(&one) == asked(&other) {
                 continue;

@@ -254,7 +254,12 @@ impl OtherSet {
             }
             List::Due => {
                 let Some(it) = self.found.due.get(at) else { return };
-                let room = if row.width >= 72 { 20 } else { 16 };
+                let room = if row.width >= 90 { 20 } else { 16 };
+                // Where both days have no room with it, only the words below the list say that one is past.
+                let due = |by: Option<&DueBy>| {
+                    let words = due(by);
+                    if row.width < 78 { words.trim_end_matches(" (past)").to_owned() } else { words }
+                };
                 let place = text::pad(&format!("{} {}", it.area, it.kind), room, view.glyphs.ellipsis);
                 let column = put(buf, inside, 2, &place, view.theme.text, view) + 1;
                 let column = put(buf, inside, column, &format!("{:>4} ", it.heads), view.theme.dim, view);
@@ -351,13 +356,13 @@ fn advice_detail(sheet: &mut Sheet, it: &AdviceChanged, (from, to): (&str, &str)
     sheet.text(0, &format!("{} ({})", it.title, it.rule), view.theme.text);
 }
 
-/// When heads first fall due, and for what: `2038-05-01 replace`.
+/// When heads first fall due, for what and whether that is past: `2018-05-01 replace (past)`.
 fn due(by: Option<&DueBy>) -> String {
     by.map_or_else(
         || "never".to_owned(),
         |by| {
             let day = by.on.map_or_else(|| "at once".to_owned(), |d| d.to_string());
-            format!("{day} {}", by.act)
+            format!("{day} {}{}", by.act, if by.past { " (past)" } else { "" })
         },
     )
 }
