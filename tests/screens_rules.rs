@@ -357,7 +357,7 @@ fn what_first_falls_due_by_age_on_another_day_is_listed_with_the_rows_that_ask()
     let mut bench = at(On::Site, &format!("o {european} Tab Tab"));
     let shown = bench.shown();
     assert!(shown.contains("▸ages "), "{shown}");
-    assert!(shown.contains(" ▸hall qr-pendent        23 2014-05-01 test → 2034-05-01 test\n"), "{shown}");
+    assert!(shown.contains(" ▸hall qr-pendent        23 2014-05-01 test (past) → 2034-05-01 test\n"), "{shown}");
     assert!(shown.contains("made 2009, in service since 2009-05"), "{shown}");
     assert!(!shown.contains(" ? why"), "there is no ruling to explain: {shown}");
     bench.drive.keys("Enter");
@@ -372,4 +372,70 @@ fn a_finding_of_an_earlier_round_is_explained_before_it_is_answered() {
     let shown = bench.shown();
     assert_eq!(bench.drive.top(), "explanation");
     assert!(shown.contains("not answered in this round") && shown.contains("◔ watch · noncritical"), "{shown}");
+}
+
+#[test]
+fn words_below_a_picture_are_broken_off_with_one_mark_and_a_single_rule_has_no_next_one() {
+    for ascii in [false, true] {
+        let mut bench = if ascii { Bench::ascii(On::Site) } else { Bench::new(On::Site) };
+        let mark = if ascii { "..." } else { "…" };
+        bench.drive.keys(&format!("{RULED} ? Right"));
+        assert!(bench.shown().contains("rule 1 of 2") && bench.drive.shown(140, 40).contains("next rule"));
+        // The grid's cells are explained by as many rules as speak.
+        bench.drive.keys("Esc Esc Esc Home b 1");
+        let (mut single, mut broken) = (0, 0);
+        for _ in 0..24 {
+            bench.drive.keys("Down Enter");
+            for _ in 0..6 {
+                let shown = bench.drive.shown(60, 20);
+                for line in shown.lines().map(str::trim_end).filter(|l| l.ends_with(mark)) {
+                    broken += 1;
+                    let before = line.strip_suffix(mark).unwrap().trim_end();
+                    assert!(!before.ends_with([',', '.', ';', ':', '…']), "{line}");
+                }
+                if !shown.contains("rule 1 of ") {
+                    single += 1;
+                    assert!(!bench.drive.shown(140, 40).contains("next rule"), "{shown}");
+                }
+                bench.drive.keys("Right");
+            }
+            bench.drive.keys("Esc");
+        }
+        assert!(single > 0 && broken > 0, "{single} {broken}");
+    }
+}
+
+#[test]
+fn a_first_day_that_is_past_is_told_as_such_where_it_has_room() {
+    let own = builtin::names().iter().position(|n| *n == "en12845").unwrap();
+    let bench = at(On::Site, &format!("o {own} Tab Tab"));
+    let wide = bench.drive.shown(140, 40);
+    assert!(wide.contains("2014-05-01 test (past)") && !wide.contains("2034-05-01 test (past)"), "{wide}");
+    // Narrow, the words below the list say it.
+    let narrow = bench.drive.shown(60, 20);
+    assert_eq!(narrow.matches("(past)").count(), 1, "{narrow}");
+}
+
+#[test]
+fn what_the_register_alone_says_of_a_seen_head_stands_on_its_card_and_is_explained() {
+    let listed = REGISTER
+        .replace("finish: chrome, made: 2009", "finish: chrome, made: 2009, number: QZ0417")
+        .replace("areas:\n", "recalled:\n  - {number: QZ0417, made: 2005..2010, why: its bulb cracks}\nareas:\n");
+    let round = r#"--- {"id":"01KB0000000000000000000001","at":"2026-11-25T08:00:00-05:00","by":"ines","round":"2026","begin":{"date":"2026-11-25","inspector":"Ines Tidewell"}}
+--- {"id":"01KB0000000000000000000002","at":"2026-11-25T08:10:00-05:00","by":"ines","round":"2026","seen":"hall"}
+"#;
+    let mut bench = Bench::of(&format!("{listed}{round}"));
+    bench.drive.keys("Home Enter j 1.3 Enter");
+    let card = bench.shown();
+    assert!(card.contains("REPLACE · advisory") && card.contains("stand on a list of recalled heads"), "{card}");
+    bench.drive.keys("?");
+    let shown = bench.shown();
+    assert_eq!(bench.drive.top(), "explanation");
+    assert!(shown.contains("What the register alone says") && !shown.contains("no rule has spoken"), "{shown}");
+    // With a finding that leads, the card still names the register's rule, and it has its page.
+    bench.drive.keys("Esc d 3 l");
+    let card = bench.shown();
+    assert!(card.contains("also    register: The registered number is recalled (replace, advisory"), "{card}");
+    bench.drive.keys("? Tab");
+    assert!(bench.shown().contains("What the register alone says"), "{}", bench.shown());
 }

@@ -44,6 +44,20 @@ pub fn truncate(text: &str, max: usize, ellipsis: &str) -> String {
     format!("{}{mark}", start.trim_end())
 }
 
+/// A line behind which more was left out: the words, then `ellipsis` once, in place of a comma, a stop or a mark that
+/// stands there already. Where it has no room, the last words give way to it. Never wider than `max`.
+#[must_use]
+pub fn broken_off(words: &str, max: usize, ellipsis: &str) -> String {
+    let bare = words.trim_end_matches(|c: char| c.is_whitespace() || matches!(c, '.' | ',' | ';' | ':' | '…'));
+    let marked = format!("{bare} {ellipsis}");
+    if width(&marked) <= max {
+        return marked;
+    }
+    let (mark, mark_width) = take(ellipsis, max);
+    let (start, _) = take(bare, max - mark_width);
+    format!("{}{mark}", start.trim_end_matches(|c: char| c.is_whitespace() || matches!(c, '.' | ',' | ';' | ':')))
+}
+
 /// The text at the left of exactly `columns` columns, cut with `ellipsis` where it is wider.
 #[must_use]
 pub fn pad(text: &str, columns: usize, ellipsis: &str) -> String {
@@ -172,6 +186,24 @@ mod tests {
         assert_eq!(wrap("喷", 1), ["\u{FFFD}"]);
         assert_eq!(wrap("", 5), [""]);
         assert!(wrap("anything", 0).is_empty());
+    }
+
+    #[test]
+    fn a_line_broken_off_has_one_mark_and_no_stop_before_it() {
+        for (words, max, shown) in [
+            ("paint on the", 14, "paint on the …"),
+            ("paint on the", 13, "paint on the…"),
+            ("paint on the", 12, "paint on th…"),
+            ("(loading,", 14, "(loading …"),
+            ("it ends.", 14, "it ends …"),
+            ("cut already…", 14, "cut already …"),
+            ("", 1, "…"),
+            ("x", 0, ""),
+        ] {
+            assert_eq!(broken_off(words, max, "…").trim_start(), shown);
+        }
+        assert_eq!(broken_off("frame arm.", 13, "..."), "frame arm ...");
+        assert_eq!(broken_off("frame arm...", 12, "..."), "frame arm...");
     }
 
     #[test]

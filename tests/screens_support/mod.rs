@@ -202,7 +202,7 @@ pub const WAYS: &[Way] = &[
     ("begin", On::Site, "g"),
     ("close looks", On::Site, "c"),
     ("findings", On::Site, "f"),
-    ("explanation", On::Site, "f Right"),
+    ("explanation", On::Site, "Home Enter j 1.3 Enter ?"),
     ("notices", On::Site, "i"),
     ("notice", On::Site, "i Enter"),
     ("sign-off review", On::Site, "s"),

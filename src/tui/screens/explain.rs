@@ -233,7 +233,9 @@ impl Screen for Explain {
             Action::Rule | Action::RuleBefore => pages.len() > 1,
             Action::Back | Action::Before => true,
         });
-        own.into_iter().chain(key_lines(true)).collect()
+        // Where one rule spoke there is no next one to be told of, not even as something for later.
+        let several = |line: &KeyLine| pages.len() > 1 || !matches!(line.keys.as_str(), "Tab" | "Shift-Tab");
+        own.into_iter().filter(several).chain(key_lines(true)).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {
@@ -333,14 +335,7 @@ fn draw_pane(
     if rows.len() > room
         && let Some((words, _)) = rows.get_mut(room.saturating_sub(1))
     {
-        let mark = view.glyphs.ellipsis;
-        let cut = format!("{words} {mark}");
-        // Where the mark itself has no room, the last word gives way to it.
-        *words = if text::width(&cut) > columns {
-            text::truncate(&format!("{words}{mark}{mark}"), columns, mark)
-        } else {
-            cut
-        };
+        *words = text::broken_off(words, columns, view.glyphs.ellipsis);
     }
     for (y, (words, style)) in (below.y..below.bottom()).zip(rows) {
         put(buf, Rect { y, height: 1, ..below }, 1, &words, style, view);
