@@ -156,14 +156,14 @@ fn a_rule_of_another_set_is_told_where_it_is() {
     place.write("rules/harbour.yaml", OWN);
     let known = place.fine(&["rules", "explain", "leak-dried", "--set", "harbour"]);
     assert!(known.out.contains("\n  * harbour "), "{known}");
-    assert_snapshot!(place.run(&["rules", "explain", "loading-body-caked"]), @r"
+    assert_snapshot!(place.run(&["rules", "explain", "loading-film-trim"]), @r"
     exit 2
     --- standard error
-    error[unknown-rule]: the set has no rule 'loading-body-caked'
+    error[unknown-rule]: the set has no rule 'loading-film-trim'
     --> nfpa25-2023
-     = help: it is a rule of nfpa25-2014: 'headround rules explain loading-body-caked --set nfpa25-2014'
+     = help: it is a rule of nfpa25-2014: 'headround rules explain loading-film-trim --set nfpa25-2014'
     ");
-    let there = place.fine(&["rules", "explain", "loading-body-caked", "--set", "nfpa25-2014", "--no-pictures"]);
+    let there = place.fine(&["rules", "explain", "loading-film-trim", "--set", "nfpa25-2014", "--no-pictures"]);
     assert!(there.out.contains("    nfpa25-2023  not in this set  "), "{there}");
 }
 
