@@ -262,7 +262,7 @@ fn editions_differ_where_their_sources_do() {
     let differing = |a: &str, b: &str| all.iter().filter(|it| call(it, a) != call(it, b)).count();
     // Paint from 2020 to 2023, loading from 2014 to 2017; 2017 and 2020 have the same words.
     assert!(differing("nfpa25-2020", "nfpa25-2023") >= 5);
-    assert!(differing("nfpa25-2014", "nfpa25-2017") >= 3);
+    assert!(differing("nfpa25-2014", "nfpa25-2017") >= 2);
     assert_eq!(differing("nfpa25-2017", "nfpa25-2020"), 0);
     assert!(differing("en12845", "nfpa25-2023") >= 5);
 }
