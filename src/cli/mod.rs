@@ -17,6 +17,7 @@ mod signoff;
 mod status;
 pub mod surroundings;
 mod table;
+mod typed;
 mod tidy;
 mod walk;
 

@@ -2,14 +2,18 @@
 //! as any other before it is written.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use clap::{Args, ValueHint};
 
+use super::rules::USUAL;
 use super::session::{Done, Failure, Outcome, Session, many};
-use crate::diag::{Diagnostic, Severity, Source, plain, tree};
+use crate::diag::{Diagnostic, Severity, Source, nearest, plain, tree};
+use crate::record::rule_offers::Offers;
 use crate::record::{export, rule_files};
 use crate::round::entry::Id;
 use crate::round::sample;
+use crate::rules::model::RuleSet;
 use crate::trade::address::AreaId;
 use crate::trade::kind::Kind;
 use crate::trade::quantity::{PartialDate, Temperature, Units};
@@ -46,9 +50,9 @@ pub struct New {
     #[arg(long = "where", value_name = "ADDRESS")]
     pub place: Option<String>,
 
-    /// The rule set it is inspected by
-    #[arg(long, value_name = "NAME", default_value = "nfpa25-2023")]
-    pub rules: String,
+    /// The rule set it is inspected by; otherwise nfpa25-2023, or the one you choose when asked
+    #[arg(long, value_name = "NAME")]
+    pub rules: Option<String>,
 
     /// The units quantities are shown in: us or metric
     #[arg(long, value_name = "UNITS", value_parser = Units::parse, default_value = "us")]
@@ -70,13 +74,22 @@ pub struct New {
 /// Makes a site file.
 pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
     let rules_folder = session.rules_folder();
-    rule_files::load(&it.rules, &it.file, rules_folder.as_deref())?;
+    let given = match &it.rules {
+        Some(name) => Some(rule_files::load(name, &it.file, rules_folder.as_deref())?),
+        None => None,
+    };
     let asks = it.name.is_none() && session.can_ask();
     let name = session.need(it.name.as_deref(), "--name", "What is the site called?")?;
     let place = match &it.place {
         Some(place) => place.trim().to_owned(),
         None if asks => session.ask("Where is it? (Enter to leave it out)")?.unwrap_or_default().trim().to_owned(),
         None => String::new(),
+    };
+    let offers = Offers::new(Some(&it.file), rules_folder.as_deref());
+    let (rules, set) = match (&it.rules, given) {
+        (Some(name), Some(set)) => (name.clone(), set),
+        _ if asks => ask_for_rules(&offers, session)?,
+        _ => (USUAL.to_owned(), offers.load(USUAL)?),
     };
     let clock = session.clock();
     let millis = u64::try_from(clock.now().timestamp_millis()).unwrap_or(0);
@@ -85,7 +98,7 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
         name,
         place,
         owner: None,
-        rules: it.rules.clone(),
+        rules,
         units: it.units,
         tell: Vec::new(),
     };
@@ -127,14 +140,17 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
             "file": file,
             "site": register.site.name,
             "id": register.site.id,
+            "rules": register.site.rules,
             "kinds": register.kinds.len(),
             "areas": register.areas.len(),
             "heads": heads,
         }))?;
     } else {
         session.say(&format!(
-            "Made {file}: {}, {}, {}, {}.",
+            "Made {file}: {}, inspected by {} ({}); {}, {}, {}.",
             register.site.name,
+            register.site.rules,
+            set.edition,
             many(register.kinds.len(), "kind"),
             many(register.areas.len(), "area"),
             many(heads, "head"),
@@ -145,6 +161,43 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
         session.say(&format!("Begin a round with: headround begin {file}"))?;
     }
     Ok(Outcome::Fine)
+}
+
+/// Lists the rule sets and asks for one until there is one; an empty line, and the end of the input, mean the first.
+fn ask_for_rules(offers: &Offers, session: &mut Session<'_, '_>) -> Result<(String, Arc<RuleSet>), Failure> {
+    session.say("By which rule set is it inspected?")?;
+    for (at, offer) in offers.list().iter().enumerate() {
+        let about = match (offer.sound, offer.built_in) {
+            (false, _) => "cannot be used as it stands".to_owned(),
+            (true, true) => offer.title.clone(),
+            (true, false) => format!("{}; follows {} (your own)", offer.title, offer.edition),
+        };
+        session.say(&format!("  {}. {}: {about}", at + 1, offer.name))?;
+    }
+    loop {
+        let answer = session.ask("Number or name (Enter for the first):")?.unwrap_or_default();
+        match chosen(answer.trim(), offers) {
+            Ok(chosen) => return Ok(chosen),
+            Err(list) => session.tell(&list)?,
+        }
+    }
+}
+
+fn chosen(answer: &str, offers: &Offers) -> Result<(String, Arc<RuleSet>), Vec<Diagnostic>> {
+    let list = offers.list();
+    let at = if answer.is_empty() { Some(0) } else { answer.parse::<usize>().ok().and_then(|n| n.checked_sub(1)) };
+    let offer = list.iter().find(|o| o.name == answer).or_else(|| at.and_then(|at| list.get(at)));
+    let Some(offer) = offer else {
+        let shown: String = plain(answer).chars().take(60).collect();
+        let it =
+            Diagnostic::about(Severity::Error, "unknown-rules", "--rules", format!("'{shown}' is not in the list"));
+        let near = nearest(answer, list.iter().map(|o| o.name.as_str()));
+        return Err(vec![it.help(match near {
+            Some(near) => format!("did you mean '{near}'?"),
+            None => format!("write a number from 1 to {}, or a name of the list", list.len()),
+        })]);
+    };
+    Ok((offer.name.clone(), offers.load(&offer.name)?))
 }
 
 fn ask_for_heads(register: &mut Register, session: &mut Session<'_, '_>) -> Result<(), Failure> {

@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 
 use super::args::{Diagnostics, Global};
 use super::surroundings::{Streams, Surroundings};
+use super::typed::cleaned;
 use crate::diag::render::{self, Form};
 use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::{Clock, Desk, Who};
@@ -311,7 +312,7 @@ pub fn told(file: &Path, code: &'static str, sentence: &str) -> Diagnostic {
 /// The longest line taken from a person, in bytes.
 const LONGEST: u64 = 64 << 10;
 
-/// Reads a line without its end; what goes beyond [`LONGEST`] is left out.
+/// Reads a line without its end, escape sequences and control characters; what goes beyond [`LONGEST`] is left out.
 ///
 /// # Errors
 /// The stream's.
@@ -325,7 +326,7 @@ pub fn read_line(input: &mut dyn io::BufRead) -> io::Result<Option<String>> {
         skip_line(input)?;
     }
     let text = String::from_utf8_lossy(&bytes);
-    Ok(Some(text.trim_end_matches(['\n', '\r']).to_owned()))
+    Ok(Some(cleaned(text.trim_end_matches(['\n', '\r']))))
 }
 
 fn skip_line(input: &mut dyn io::BufRead) -> io::Result<()> {

@@ -46,7 +46,9 @@ impl Offers {
     /// when sets are loaded.
     pub fn list(&self) -> &[Offer] {
         self.list.get_or_init(|| {
-            let beside = self.site.as_deref().and_then(Path::parent);
+            // A bare file name lies in the folder one works in.
+            let here = |p| if p == Path::new("") { Path::new(".") } else { p };
+            let beside = self.site.as_deref().and_then(Path::parent).map(here);
             let mut own: Vec<String> = [beside, self.folder.as_deref()]
                 .into_iter()
                 .flatten()

@@ -173,7 +173,8 @@ impl Walk {
         match order {
             Order::Here => self.here(state, true),
             Order::Help => words::help(),
-            Order::Signs => words::signs(state.judge().set()),
+            Order::Signs(None) => words::signs(state.judge().set()),
+            Order::Signs(Some(sign)) => words::sign(state.judge().set(), sign),
             Order::Count => words::counts(state),
             Order::Areas => words::areas(state),
             Order::Left => (0..state.register().areas.len())
@@ -433,17 +434,26 @@ impl Walk {
         lines
     }
 
-    /// The ruling one stands at, and what there is to say of it.
+    /// The ruling one stands at and what there is to say of it, then the same of what the register alone says.
     fn of_ruling(&self, state: &State, say: fn(&State, Judgement) -> Vec<String>) -> Vec<String> {
         let Some(at) = self.at else { return Vec::new() };
-        match state.judgement(at) {
-            Some(judgement) => {
-                let mut lines = vec![words::ruling(judgement)];
-                lines.extend(say(state, judgement));
-                lines
+        let standing = words::standing(state, at);
+        let own = state.judgement(at);
+        let mut lines = vec![own.map_or_else(
+            || "This head has no ruling: nothing was recorded about it in this round.".to_owned(),
+            words::ruling,
+        )];
+        if let Some(own) = own {
+            // That no rule had anything to say is true only where the register's own have not either.
+            if standing.is_none() || !state.judge().reasons(own).is_empty() {
+                lines.extend(say(state, own));
             }
-            None => vec!["This head has no ruling: nothing was recorded about it in this round.".to_owned()],
         }
+        if let Some(standing) = standing {
+            lines.push(words::by_register(standing));
+            lines.extend(say(state, standing));
+        }
+        lines
     }
 }
 

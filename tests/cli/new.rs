@@ -27,7 +27,7 @@ fn flags_make_a_register_that_reads_back() {
     ]);
     assert_snapshot!(ran, @r"
     exit 0
-    Made a.site.yaml: Harbour: Office, 2 kinds, 2 areas, 10 heads.
+    Made a.site.yaml: Harbour: Office, inspected by nfpa25-2023 (NFPA 25, 2023 edition); 2 kinds, 2 areas, 10 heads.
     Begin a round with: headround begin a.site.yaml
     ");
     assert_snapshot!(place.read("a.site.yaml"), @r#"
@@ -144,21 +144,88 @@ fn on_a_terminal_what_is_missing_is_asked_for() {
     let mut place = Place::new();
     place.around.in_is_terminal = true;
     place.around.out_is_terminal = true;
-    let answers =
-        format!("Harbour Office\n2 Quay Street\n{KIND}\nqr-pendent=x\n\nhall=Hall: 4 qr\nhall=Hall: 4 qr-pendent\n\n");
+    let own =
+        "format: headround rules 1\nname: quay\ntitle: Quay Board\nedition: the board's own\nextends: nfpa25-2023\n";
+    place.write("quay.yaml", own);
+    place.write("rules/broken.yaml", "format: headround rules 1\n");
+    let answers = format!(
+        "Harbour Office\n2 Quay Street\n9\nhouse\nbroken\n\n{KIND}\nqr-pendent=x\n\nhall=Hall: 4 qr\nhall=Hall: 4 qr-pendent\n\n"
+    );
     assert_snapshot!(place.typed(&["new", "@a.site.yaml"], &answers), @r"
     exit 0
-    What is the site called? Where is it? (Enter to leave it out) Kinds of head, one a line; an empty line ends the list. For example:
+    What is the site called? Where is it? (Enter to leave it out) By which rule set is it inspected?
+      1. nfpa25-2023: Visual inspection of sprinklers after NFPA 25, 2023 edition
+      2. nfpa25-2020: Visual inspection of sprinklers after NFPA 25, 2020 edition
+      3. nfpa25-2017: Visual inspection of sprinklers after NFPA 25, 2017 edition
+      4. nfpa25-2014: Visual inspection of sprinklers after NFPA 25, 2014 edition
+      5. en12845: Spares, samples, ages and visual inspection of sprinklers after EN 12845
+      6. broken: cannot be used as it stands
+      7. quay: Quay Board; follows the board's own (your own)
+    Number or name (Enter for the first): Number or name (Enter for the first): Number or name (Enter for the first): Number or name (Enter for the first): Kinds of head, one a line; an empty line ends the list. For example:
       qr-pendent=orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, made: 2009
     Kind: Kind: Kind: Areas, one a line; an empty line ends the list. For example:
       hall=Entrance hall (wet, since 2009-05): 4 qr-pendent; 10 qr-pendent
-    Area: Area: Area: Made a.site.yaml: Harbour Office, 1 kind, 1 area, 4 heads.
+    Area: Area: Area: Made a.site.yaml: Harbour Office, inspected by nfpa25-2023 (NFPA 25, 2023 edition); 1 kind, 1 area, 4 heads.
     Begin a round with: headround begin a.site.yaml
     --- standard error
+    error[unknown-rules]: '9' is not in the list
+    --> --rules
+     = help: write a number from 1 to 7, or a name of the list
+    error[unknown-rules]: 'house' is not in the list
+    --> --rules
+     = help: write a number from 1 to 7, or a name of the list
+    error[missing-key]: a rule set has no 'name'
+     --> rules/broken.yaml:1:1
+      |
+    1 | format: headround rules 1
+      | ^
+      |
+      = help: add 'name:'
+
+    error[missing-key]: a rule set has no 'title'
+     --> rules/broken.yaml:1:1
+      |
+    1 | format: headround rules 1
+      | ^
+      |
+      = help: add 'title:'
+
+    error[missing-key]: a rule set has no 'edition'
+     --> rules/broken.yaml:1:1
+      |
+    1 | format: headround rules 1
+      | ^
+      |
+      = help: add 'edition:'
     error[bad-option]: 'qr-pendent' cannot name a kind: the name is taken
     --> --kind
     error[bad-option]: no kind is called 'qr'
     --> --area hall
     ");
     assert_eq!(place.run(&["new", "@b.site.yaml", "--kind", KIND]).code, 2);
+}
+
+#[test]
+fn the_rule_set_is_chosen_by_number_or_name_and_keys_leave_nothing_in_the_file() {
+    let mut place = Place::new();
+    place.around.in_is_terminal = true;
+    place.around.out_is_terminal = true;
+    let own =
+        "format: headround rules 1\nname: quay\ntitle: Quay Board\nedition: the board's own\nextends: nfpa25-2023\n";
+    place.write("rules/quay.yaml", own);
+    let number = headround::rules::builtin::names().len() + 1;
+    for (file, answer, rules) in [
+        ("one.site.yaml", "2", headround::rules::builtin::names()[1]),
+        ("two.site.yaml", "\u{1b}[A\u{1b}[Bquay", "quay"),
+        ("three.site.yaml", &number.to_string(), "quay"),
+        ("four.site.yaml", "", "nfpa25-2023"),
+    ] {
+        let typed = format!("Qu\u{1b}[Day\u{1b}OC \u{7f}Hall\n2 Quay\tStreet\u{1b}[1;5C\n{answer}\n\n");
+        let ran = place.typed(&["new", &format!("@{file}")], &typed);
+        assert_eq!(ran.code, 0, "{ran}");
+        assert!(ran.out.contains(&format!("Made {file}: Quay Hall, inspected by {rules} (")), "{ran}");
+        let text = place.read(file);
+        assert!(text.contains(&format!("rules: {rules}\n")), "{text}");
+        assert!(text.contains("name: Quay Hall\n") && text.contains("where: \"2 Quay Street\"\n"), "{text}");
+    }
 }

@@ -37,7 +37,7 @@ fn a_set_is_shown_with_its_rules() {
     --- standard error
     error[unknown-rules]: there is no rule set called 'nfpa25-2032'
     --> headround rules
-     = help: did you mean 'nfpa25-2023'?
+     = help: did you mean 'nfpa25-2023'? for a file write its path, as in ./nfpa25-2032.yaml, or give --rules-folder
     ");
 }
 
@@ -332,4 +332,29 @@ fn what_is_milder_than_the_extended_set_is_listed_and_counts_with_strict() {
     assert_eq!(json[0]["extends"], "nfpa25-2017");
     assert_eq!(json[0]["milder"][0]["from"], "replace");
     assert_eq!(json[0]["milder"][0]["rule"], "paint-frame");
+}
+
+#[test]
+fn a_set_is_shown_explained_and_laid_out_by_the_path_of_its_file() {
+    let place = Place::with_harbour();
+    place.write("own/quay.yaml", crate::rules_diff::AUTHORITY);
+    let shown = place.fine(&["rules", "show", "@own/quay.yaml"]);
+    assert!(shown.out.contains("The harbour authority's stricter reading"), "{shown}");
+    let told = place.fine(&["rules", "explain", "paint-frame", "--set", "@own/quay.yaml", "--no-pictures"]);
+    assert!(told.out.contains("harbour bulletin 4"), "{told}");
+    let grid = place.fine(&["rules", "table", "@own/quay.yaml", "--sign", "paint"]);
+    assert_ne!(grid.out, place.fine(&["rules", "table", "--sign", "paint"]).out);
+    let site = ["--site", "@harbour.site.yaml", "--kind", "qr-pendent", "--sign", "paint"];
+    let beside = place.fine(&[&["rules", "table", "@own/quay.yaml"][..], &site].concat());
+    // A set that lies beside the site file is known there by its name.
+    place.write("stricter.yaml", crate::rules_diff::AUTHORITY);
+    assert_eq!(place.fine(&[&["rules", "table", "stricter"][..], &site].concat()).out, beside.out);
+    for command in
+        [&["rules", "show", "quay"][..], &["rules", "table", "quay"], &["rules", "explain", "x", "--set", "quay"]]
+    {
+        let ran = place.run(command);
+        assert_eq!(ran.code, 2, "{ran}");
+        assert!(ran.err.contains("for a file write its path, as in ./quay.yaml, or give --rules-folder"), "{ran}");
+    }
+    assert!(place.run(&["rules", "show", "@own/none.yaml"]).err.contains("the file could not be read"));
 }

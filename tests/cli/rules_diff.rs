@@ -190,7 +190,7 @@ fn what_is_no_set_is_told() {
     --- standard error
     error[unknown-rules]: there is no rule set called 'nfpa25-2032'
     --> headround rules
-     = help: did you mean 'nfpa25-2023'?
+     = help: did you mean 'nfpa25-2023'? for a file write its path, as in ./nfpa25-2032.yaml, or give --rules-folder
     ");
     assert_snapshot!(place.run(&["rules", "diff", "nfpa25-2023", "@none.yaml"]), @r"
     exit 2

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::super::session::{Done, Failure, Outcome, Session};
-use super::{load, pictures};
+use super::{load_any, pictures};
 use crate::diag::{Diagnostic, Severity, nearest, plain};
 use crate::rules::builtin;
 use crate::rules::explain::{self, Explanation};
@@ -12,7 +12,7 @@ use crate::tui::glyphs::Glyphs;
 
 /// Explains one rule.
 pub fn run(rule: &str, name: &str, no_pictures: bool, session: &mut Session<'_, '_>) -> Done {
-    let set = load(name, session)?;
+    let set = load_any(name, session)?;
     let others = built_in()?;
     let (it, told) = find(rule, name, &set, &others)?;
     if session.global.json {

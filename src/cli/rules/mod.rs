@@ -23,7 +23,7 @@ use crate::rules::builtin;
 use crate::rules::model::RuleSet;
 
 /// The set used where none is named.
-const USUAL: &str = "nfpa25-2023";
+pub(in crate::cli) const USUAL: &str = "nfpa25-2023";
 
 /// Arguments.
 #[derive(Debug, Args)]
@@ -31,13 +31,15 @@ const USUAL: &str = "nfpa25-2023";
 Examples:
   headround rules list
   headround rules show nfpa25-2023
+  headround rules show ./my-company.yaml
   headround rules explain paint-operating-part
   headround rules table --sign paint --setting salt
   headround rules new my-company.yaml
   headround rules diff nfpa25-2023 my-company.yaml
   headround rules check my-company.yaml
 
-Your own sets are NAME.yaml files in the folder of --rules-folder or beside a site file.")]
+Your own sets are NAME.yaml files in the folder of --rules-folder or beside a site file; show, explain, table and diff \
+take the path of such a file too.")]
 pub struct Rules {
     /// What to do.
     #[command(subcommand)]
@@ -59,16 +61,16 @@ pub enum What {
     List,
     /// Show what a rule set holds, and its rules
     Show {
-        /// The set's name
-        #[arg(default_value = USUAL)]
+        /// A set by name, or a rule-set file by its path
+        #[arg(value_name = "SET", default_value = USUAL, value_hint = ValueHint::FilePath)]
         name: String,
     },
     /// Explain a rule: what it looks for, why, what to do, its clause, how the editions differ, its cases as pictures
     Explain {
         /// The rule's name, as reports give it
         rule: String,
-        /// The set it is in
-        #[arg(long, value_name = "NAME", default_value = USUAL)]
+        /// The set it is in: a name, or the path of a rule-set file
+        #[arg(long, value_name = "SET", default_value = USUAL, value_hint = ValueHint::FilePath)]
         set: String,
         /// Tell the cases in words only
         #[arg(long)]
@@ -160,10 +162,12 @@ pub(super) fn load(name: &str, session: &Session<'_, '_>) -> Result<Arc<RuleSet>
     let message = format!("there is no rule set called '{shown}'");
     let known: Vec<&str> = builtin::names().iter().copied().chain(own.iter().map(String::as_str)).collect();
     let it = Diagnostic::about(Severity::Error, "unknown-rules", "headround rules", message);
-    Err(it
-        .help(match nearest(name, known.iter().copied()) {
-            Some(near) => format!("did you mean '{near}'?"),
-            None => format!("there are: {}", known.join(", ")),
-        })
-        .into())
+    let first = match nearest(name, known.iter().copied()) {
+        Some(near) => format!("did you mean '{near}'?"),
+        None => format!("there are: {};", known.join(", ")),
+    };
+    // What cannot name a file would make no example.
+    let tame = name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.'));
+    let file = if tame && !shown.is_empty() { shown.as_str() } else { "NAME" };
+    Err(it.help(format!("{first} for a file write its path, as in ./{file}.yaml, or give --rules-folder")).into())
 }

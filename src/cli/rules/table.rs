@@ -6,7 +6,7 @@ use clap::{Args, ValueHint};
 
 use super::super::session::{Done, Failure, Outcome, Session};
 use super::super::{rulings, table};
-use super::{USUAL, load};
+use super::{USUAL, load_any, load_for};
 use crate::diag::{Diagnostic, Severity, Source, nearest, plain, tree};
 use crate::rules::explain;
 use crate::rules::grid::{self, Asked, Cell, Grid, Untold, letter};
@@ -35,7 +35,8 @@ Without --kind it is a quick-response pendent head with a bulb of 155 F, chromed
 surroundings, or about who applied a finish, is left open: cells that hang on it have a star, and below the grid stands \
 on what.")]
 pub struct Table {
-    /// The rule set; otherwise that of the site, or nfpa25-2023
+    /// The rule set, a name or the path of a rule-set file; otherwise that of the site, or nfpa25-2023
+    #[arg(value_hint = ValueHint::FilePath)]
     pub set: Option<String>,
 
     /// The kind of head: the fields of the site file, or with --site a kind of the site
@@ -104,13 +105,13 @@ pub fn run(it: &Table, session: &mut Session<'_, '_>) -> Done {
                 None => None,
             };
             let set = match &it.set {
-                Some(name) => load(name, session)?,
+                Some(name) => load_for(name, file, session)?.0,
                 None => std::sync::Arc::clone(state.judge().set()),
             };
             (set, Head::of(kind, area, register.site.units)?, register.recalled.clone())
         }
         None => {
-            let set = load(it.set.as_deref().unwrap_or(USUAL), session)?;
+            let set = load_any(it.set.as_deref().unwrap_or(USUAL), session)?;
             let kind = kind(it.kind.as_deref().unwrap_or(PLAIN))?;
             (set, Head::of(kind, None, Units::Us)?, Vec::new())
         }

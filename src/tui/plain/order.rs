@@ -4,7 +4,7 @@
 use crate::diag::{nearest, plain};
 use crate::round::act::Reach;
 use crate::round::entry::{Applied, Deed, How, UnreachedWhy, UnsureWhy};
-use crate::rules::model::{RuleSet, Sign};
+use crate::rules::model::{RuleSet, Sign, SignIx};
 
 /// What a typed line asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,8 +57,8 @@ pub enum Order {
     Left,
     /// Count.
     Count,
-    /// List signs, parts and extents.
-    Signs,
+    /// List signs, parts and extents, or tell one sign in full.
+    Signs(Option<SignIx>),
     /// Find heads by kind, sign or note.
     Find(String),
     /// Begin a round: inspector and licence.
@@ -168,7 +168,11 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
     (&["cases"], "", "the cases of those rules, with what they look like"),
     (&["left"], "", "what has no answer yet"),
     (&["count"], "", "how far the round has come"),
-    (&["signs"], "", "list signs with their letters, parts with their digits, and extents"),
+    (
+        &["signs"],
+        "[SIGN]",
+        "list signs with their letters, parts with their digits, and extents; of one sign, what each of them means",
+    ),
     (&["u", "undo"], "", "take back your last entry"),
     (&["y", "redo"], "", "bring it back"),
     (&["begin"], "FULL NAME[, LICENCE]", "begin a round"),
@@ -230,7 +234,8 @@ pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
         "cases" if bare => Order::Cases,
         "left" => Order::Left,
         "count" => Order::Count,
-        "signs" => Order::Signs,
+        "signs" if bare => Order::Signs(None),
+        "signs" => Order::Signs(Some(sign_named(rest, set)?.0)),
         "u" | "undo" => Order::Undo,
         "y" | "redo" => Order::Redo,
         "yes" => Order::Yes,
@@ -370,8 +375,24 @@ fn seeing(line: &str, set: &RuleSet) -> Result<Seeing, String> {
     Ok(out)
 }
 
+fn is_named(sign: &Sign, word: &str) -> bool {
+    sign.id == word || sign.key.is_some_and(|k| word.chars().eq([k]))
+}
+
+/// The sign that is asked about.
+fn sign_named<'a>(word: &str, set: &'a RuleSet) -> Result<(SignIx, &'a Sign), String> {
+    let word = word.to_lowercase();
+    set.eye_signs().find(|(_, s)| is_named(s, &word)).ok_or_else(|| {
+        let shown: String = plain(&word).chars().take(40).collect();
+        match nearest(&word, set.eye_signs().map(|(_, s)| s.id.as_str())) {
+            Some(near) => format!("'{shown}' is no sign; did you mean '{near}'?"),
+            None => format!("'{shown}' is no sign; 'signs' lists them"),
+        }
+    })
+}
+
 fn by_word_or_letter<'a>(word: &str, set: &'a RuleSet) -> Result<&'a Sign, String> {
-    let found = set.eye_signs().map(|(_, s)| s).find(|s| s.id == word || s.key.is_some_and(|k| word.chars().eq([k])));
+    let found = set.eye_signs().map(|(_, s)| s).find(|s| is_named(s, word));
     found.ok_or_else(|| {
         let shown: String = plain(word).chars().take(40).collect();
         let words = WORDS.iter().flat_map(|(w, _, _)| w.iter().copied());
@@ -395,6 +416,20 @@ pub fn extents(sign: &Sign, set: &RuleSet) -> Vec<String> {
     sign.extents.iter().filter_map(|e| Some(set.extent_at(*e)?.id.clone())).collect()
 }
 
+/// What each of the sign's extents means for it, in their order: the sign's own words, else what the extent always means.
+#[must_use]
+pub fn extent_hints<'a>(sign: &'a Sign, set: &'a RuleSet) -> Vec<&'a str> {
+    let own = |n: usize| sign.extent_hints.get(n).map(String::as_str).filter(|h| !h.is_empty());
+    let words = sign.extents.iter().enumerate().filter_map(|(n, e)| Some((n, set.extent_at(*e)?)));
+    words.map(|(n, word)| own(n).unwrap_or(&word.hint)).collect()
+}
+
+/// An extent with what it means: `trace (a touch of it)`.
+#[must_use]
+pub fn with_hint(extent: &str, hint: &str) -> String {
+    if hint.is_empty() { extent.to_owned() } else { format!("{extent} ({hint})") }
+}
+
 fn part(word: &str, sign: &Sign, set: &RuleSet) -> Option<String> {
     parts(sign, set).into_iter().find(|(digit, id)| id == word || digit.to_string() == word).map(|(_, id)| id)
 }
@@ -409,8 +444,9 @@ fn wants(sign: &Sign, set: &RuleSet) -> String {
     let list = parts(sign, set).iter().map(|(digit, id)| format!("{digit} {id}")).collect::<Vec<_>>().join(", ");
     let much = extents(sign, set)
         .iter()
-        .map(|id| format!("{} {id}", id.chars().take(1).collect::<String>()))
+        .zip(extent_hints(sign, set))
+        .map(|(id, hint)| format!("{} {}", id.chars().take(1).collect::<String>(), with_hint(id, hint)))
         .collect::<Vec<_>>()
         .join(", ");
-    format!("{}: write the part ({list}) and how much ({much})", sign.name)
+    format!("{}: write the part ({list}) and how much: {much}", sign.name)
 }

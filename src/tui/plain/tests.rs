@@ -199,8 +199,8 @@ fn one_letter_or_a_slip_never_writes() {
         assert!(!walked.out.contains('\u{1b}') || typed.contains('\u{1b}'), "{typed:?}");
     }
     assert_snapshot!(walk(&["p", "paint 9 t", "paunt 1 t", "strap"]).out.lines().filter(|l| l.starts_with(['W', 'P', '\'', 'F'])).collect::<Vec<_>>().join("\n"), @r"
-    Paint: write the part (1 element, 2 seal, 3 deflector, 4 frame, 5 boss, 6 escutcheon, 7 cover-plate, 8 whole) and how much (t trace, l light, h heavy, f full).
-    '9' is no part, extent or way of looking for paint; paint: write the part (1 element, 2 seal, 3 deflector, 4 frame, 5 boss, 6 escutcheon, 7 cover-plate, 8 whole) and how much (t trace, l light, h heavy, f full).
+    Paint: write the part (1 element, 2 seal, 3 deflector, 4 frame, 5 boss, 6 escutcheon, 7 cover-plate, 8 whole) and how much: t trace (specks or a brush's touch), l light (a thin coat on a part of it), h heavy (thick or running), f full (covered).
+    '9' is no part, extent or way of looking for paint; paint: write the part (1 element, 2 seal, 3 deflector, 4 frame, 5 boss, 6 escutcheon, 7 cover-plate, 8 whole) and how much: t trace (specks or a brush's touch), l light (a thin coat on a part of it), h heavy (thick or running), f full (covered).
     'paunt' is nothing that can be typed here; did you mean 'paint'?
     ");
 }
@@ -473,4 +473,91 @@ fn help_and_signs_tell_everything() {
     for (words, _, what) in WORDS {
         assert!(walked.out.contains(&format!("{what}.")), "{words:?}");
     }
+}
+
+/// The site with a recalled number on the kind of the plant room.
+fn with_a_recall() -> String {
+    SITE.replace("brass, made: 1988}", "brass, made: 1988, number: QZ0417}")
+        .replace("areas:\n", "recalled:\n  - {number: QZ0417, made: 1980..1990, why: its link sticks}\nareas:\n")
+}
+
+#[test]
+fn what_the_register_alone_says_is_told_and_never_passed_off_as_no_rule() {
+    let walked = walk_on(
+        &with_a_recall(),
+        &["begin Ines Tidewell", "area plant", "why", "s", "back", "why", "editions", "cases", "d 4 h", "why"],
+    );
+    assert!(!walked.out.contains("No rule had anything to say"), "{}", walked.out);
+    let whys: Vec<&str> = walked.out.split("> why\n").skip(1).map(|t| t.split_once("plant/1.1> ").unwrap().0).collect();
+    assert_snapshot!(whys.join("----\n"), @r"
+    This head has no ruling: nothing was recorded about it in this round.
+    What the register alone says: replace (advisory).
+    The registered number is recalled (outside the 2023 inspection; ruling: seen in a secondary source; class: common practice, no source).
+      Because: The identification number and the year of this kind stand on a list of recalled heads.
+      Do: Tell the owner in writing, with the number and the list it stands on. The authority's rules decide whether it is a deficiency.
+    Contested: States differ on recalled heads, from no note at all to a yellow tag. Practice differs; the authority decides.
+    'editions' tells what other editions say, 'cases' what it looks like.
+    ----
+    Ruling: keep.
+    What the register alone says: replace (advisory).
+    The registered number is recalled (outside the 2023 inspection; ruling: seen in a secondary source; class: common practice, no source).
+      Because: The identification number and the year of this kind stand on a list of recalled heads.
+      Do: Tell the owner in writing, with the number and the list it stands on. The authority's rules decide whether it is a deficiency.
+    Contested: States differ on recalled heads, from no note at all to a yellow tag. Practice differs; the authority decides.
+    'editions' tells what other editions say, 'cases' what it looks like.
+    ----
+    Ruling: replace (critical).
+    Damage to deflector, frame or body (5.2.1.1.1(3); ruling: seen in the source's text; class: from memory, check before quoting).
+      Because: A bent tooth or deflector throws the water beside the fire. A bent arm has moved the seat it holds. Physical damage is one of the causes that the 2023 text does not qualify.
+      Do: Have the head replaced. If it was struck once, ask whether a guard belongs there.
+      Never: Never bend a deflector back.
+    'editions' tells what other editions say, 'cases' what it looks like.
+    What the register alone says: replace (advisory).
+    The registered number is recalled (outside the 2023 inspection; ruling: seen in a secondary source; class: common practice, no source).
+      Because: The identification number and the year of this kind stand on a list of recalled heads.
+      Do: Tell the owner in writing, with the number and the list it stands on. The authority's rules decide whether it is a deficiency.
+    Contested: States differ on recalled heads, from no note at all to a yellow tag. Practice differs; the authority decides.
+    'editions' tells what other editions say, 'cases' what it looks like.
+    ");
+    for order in ["editions", "cases"] {
+        let said = walked.out.split_once(&format!("> {order}\n")).unwrap().1.split_once("plant/1.1> ").unwrap().0;
+        assert!(said.contains("What the register alone says: ") && said.contains("(recall-listed)."), "{said}");
+    }
+}
+
+#[test]
+fn what_an_extent_means_for_a_sign_is_told_where_it_is_chosen() {
+    let walked = walk(&["signs hung", "signs H", "signs paint", "signs hungg", "hung", "h", "signs"]);
+    let said = |order: &str| {
+        let after = walked.out.split_once(&format!("hall/1.1> {order}\n")).unwrap().1;
+        after.split_once("hall/1.1> ").unwrap().0.to_owned()
+    };
+    assert_snapshot!(said("signs hung"), @r"
+    h or hung: something hangs on the head or its pipe, or bags it.
+      8 whole (all over, or the head as it hangs).
+      t trace (one clean, whole bag of cellophane or thin paper).
+      l light (light things: cord, cable tie, decoration).
+      h heavy (loads: cables, banners; or a thin bag loaded or brittle).
+      f full (other film, plastic, tape, cloth, or several layers).
+    ");
+    assert_eq!(said("signs hung"), said("signs H"));
+    assert_snapshot!(said("signs paint"), @r"
+    p or paint: paint, lacquer, overspray, plaster.
+      1 element (the glass bulb, or the solder link with its levers).
+      2 seal (the cap and seat where the water is held back).
+      3 deflector (the toothed plate that spreads the water).
+      4 frame (the arms between body and deflector).
+      5 boss (the wrench flats, the body and its thread).
+      6 escutcheon (the ring at the ceiling, or the recessed cup).
+      7 cover-plate (the plate that hides a concealed head).
+      8 whole (all over, or the head as it hangs).
+      t trace (specks or a brush's touch).
+      l light (a thin coat on a part of it).
+      h heavy (thick or running).
+      f full (covered).
+    ");
+    assert_snapshot!(said("signs hungg"), @"'hungg' is no sign; did you mean 'hung'?");
+    assert_snapshot!(said("hung"), @"Hung: write the part (8 whole) and how much: t trace (one clean, whole bag of cellophane or thin paper), l light (light things: cord, cable tie, decoration), h heavy (loads: cables, banners; or a thin bag loaded or brittle), f full (other film, plastic, tape, cloth, or several layers).");
+    assert!(said("signs").contains("trace (one clean, whole bag of cellophane or thin paper)"), "{}", said("signs"));
+    assert_eq!(walked.recorded, [""; 0]);
 }

@@ -5,10 +5,10 @@ use crate::round::layout::HeadIx;
 use crate::round::state::{State, Status};
 use crate::round::words::entry_words;
 use crate::rules::judge::Judgement;
-use crate::rules::model::RuleSet;
+use crate::rules::model::{RuleSet, Sign, SignIx};
 use crate::tui::picture::{PictureSpec, Touch};
 
-use super::order::{WORDS, extents, parts};
+use super::order::{WORDS, extent_hints, extents, parts, with_hint};
 
 /// A count with its noun.
 #[must_use]
@@ -70,6 +70,12 @@ pub fn head_state(state: &State, ix: HeadIx) -> Vec<String> {
             format!("Not reached{why}.")
         }
     });
+    // A head that nobody has looked at has no ruling, and what the register says must not pass for one.
+    if state.status(ix) == Status::Seen
+        && let Some(judgement) = standing(state, ix)
+    {
+        lines.push(format!("{} 'why' tells more.", by_register(judgement)));
+    }
     for carried in story.carried.iter().filter(|c| c.answer == crate::round::story::Answer::Open) {
         if let Some(entry) = state.entry(carried.last) {
             let said = if carried.said_fixed.is_some() { "; said to be mended, not verified" } else { "" };
@@ -97,6 +103,21 @@ pub fn ruling(judgement: Judgement) -> String {
     match judgement.class {
         Some(class) => format!("Ruling: {} ({class}).", judgement.ruling),
         None => format!("Ruling: {}.", judgement.ruling),
+    }
+}
+
+/// What the register alone says of a head, where any rule speaks because of it.
+#[must_use]
+pub fn standing(state: &State, ix: HeadIx) -> Option<Judgement> {
+    state.standing(ix).filter(|j| !state.judge().reasons(*j).is_empty())
+}
+
+/// What the register alone says, in a sentence.
+#[must_use]
+pub fn by_register(judgement: Judgement) -> String {
+    match judgement.class {
+        Some(class) => format!("What the register alone says: {} ({class}).", judgement.ruling),
+        None => format!("What the register alone says: {}.", judgement.ruling),
     }
 }
 
@@ -193,10 +214,33 @@ pub fn signs(set: &RuleSet) -> Vec<String> {
             sign.id,
             sign.hint,
             parts.join(", "),
-            extents(sign, set).join(", ")
+            extents_in_list(sign, set)
         ));
     }
+    lines.push("'signs SIGN', as in 'signs p', tells what every extent means for it.".to_owned());
     lines.push("Behind them may stand: factory, field or unknown (who applied a finish); binoculars, lift or camera; doubtful; ': note'.".to_owned());
+    lines
+}
+
+/// The sign's extents, with their meaning where it is another than for other signs.
+fn extents_in_list(sign: &Sign, set: &RuleSet) -> String {
+    let of = |(n, id): (usize, String)| with_hint(&id, sign.extent_hints.get(n).map_or("", String::as_str));
+    extents(sign, set).into_iter().enumerate().map(of).collect::<Vec<_>>().join(", ")
+}
+
+/// One sign in full: where it can be and what each extent means for it.
+#[must_use]
+pub fn sign(set: &RuleSet, ix: SignIx) -> Vec<String> {
+    let Some(sign) = set.sign_at(ix) else { return Vec::new() };
+    let letter = sign.key.map_or(String::new(), |k| format!("{k} or "));
+    let mut lines = vec![format!("{letter}{}: {}.", sign.id, sign.hint)];
+    for ((digit, id), part) in parts(sign, set).iter().zip(sign.parts.iter().filter_map(|p| set.part_at(*p))) {
+        lines.push(format!("  {digit} {}.", with_hint(id, &part.hint)));
+    }
+    for (id, hint) in extents(sign, set).iter().zip(extent_hints(sign, set)) {
+        let letter: String = id.chars().take(1).collect();
+        lines.push(format!("  {letter} {}.", with_hint(id, hint)));
+    }
     lines
 }
 

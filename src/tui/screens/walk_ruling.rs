@@ -117,8 +117,14 @@ fn items(scene: &Scene<'_>, tight: bool) -> Vec<Item> {
     } else if items.is_empty() {
         items.push(quiet_item(scene));
     }
-    if let Some(judgement) = leading(scene) {
+    let leads = leading(scene);
+    if let Some(judgement) = leads {
         reasons(scene, judgement, tight, &mut items);
+    }
+    if state.status(scene.head) == Status::Seen
+        && let Some(standing) = state.standing(scene.head).filter(|s| leads != Some(*s))
+    {
+        by_register(scene, standing, &mut items);
     }
     for finding in &story.findings {
         let led = lead.is_some_and(|l| l.entry == finding.entry);
@@ -164,6 +170,17 @@ fn reasons(scene: &Scene<'_>, judgement: Judgement, tight: bool, items: &mut Vec
         let class = rule.class.map_or(String::new(), |c| format!(", {c}"));
         let words = format!("{} ({}{class}, {})", text::plain(&rule.title), rule.ruling, text::plain(&rule.clause));
         items.push(Item { label: "also", words, style: theme.text, need: 4 });
+    }
+}
+
+/// What the register alone says, where a finding leads; each rule by name.
+fn by_register(scene: &Scene<'_>, standing: Judgement, items: &mut Vec<Item>) {
+    let judge = scene.ground.state.judge();
+    for rule in judge.reasons(standing).iter().filter_map(|r| judge.set().rule_at(*r)) {
+        let class = rule.class.map_or(String::new(), |c| format!(", {c}"));
+        let words =
+            format!("register: {} ({}{class}, {})", text::plain(&rule.title), rule.ruling, text::plain(&rule.clause));
+        items.push(Item { label: "also", words, style: scene.view.theme.text, need: 3 });
     }
 }
 

@@ -185,7 +185,9 @@ fn offers(pending: &Pending, set: &RuleSet) -> Vec<Offer> {
                 word: text::plain(&w.id),
                 name: text::plain(&w.name),
                 // What the extent means for this sign says more than what it means for all.
-                hint: text::plain(sign.and_then(|s| s.extent_hints.get(n)).unwrap_or(&w.hint)),
+                hint: text::plain(
+                    sign.and_then(|s| s.extent_hints.get(n)).filter(|h| !h.is_empty()).unwrap_or(&w.hint),
+                ),
             })
             .collect(),
         Asking::Yes => sign
