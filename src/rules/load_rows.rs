@@ -100,91 +100,90 @@ impl Rows {
 /// Reads every section of rows into the draft; a row of the same word takes the place of an inherited one.
 pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Fields<'_>, out: &mut Vec<Diagnostic>) {
     let rows = &mut draft.rows;
-    for item in section(source, top, "ages", out) {
-        if enough(out) {
-            break;
-        }
-        let row = read_age(source, item, out);
-        put(&mut rows.ages, row, |r| &r.id, "age", out);
-    }
-    for item in section(source, top, "samples", out) {
-        if enough(out) {
-            break;
-        }
-        let row = read_sample(source, item, out);
-        put(&mut rows.samples, row, |r| &r.id, "reading", out);
-    }
-    let mut rules_told = HashSet::new();
-    for item in section(source, top, "sample_rules", out) {
-        if enough(out) {
-            break;
-        }
+    every(source, top, "ages", out, |item, out| {
+        put(&mut rows.ages, read_age(source, item, out), |r| &r.id, "age", out);
+    });
+    every(source, top, "samples", out, |item, out| {
+        put(&mut rows.samples, read_sample(source, item, out), |r| &r.id, "reading", out);
+    });
+    let mut told = HashSet::new();
+    every(source, top, "sample_rules", out, |item, out| {
         if let Some(row) = read_sample_rule(source, item, out) {
-            once(&mut rules_told, row.matter.as_str(), source, item, out);
+            once(&mut told, row.matter.as_str(), source, item, out);
             rows.sample_rules.retain(|r| r.matter != row.matter);
             rows.sample_rules.push(row);
         }
-    }
-    for item in section(source, top, "limits", out) {
-        if enough(out) {
-            break;
-        }
-        let row = read_limit(source, item, out);
-        put(&mut rows.limits, row, |r| &r.id, "limit", out);
-    }
-    for item in section(source, top, "stock", out) {
-        if enough(out) {
-            break;
-        }
-        let row = read_stock(source, item, out);
-        put(&mut rows.stock, row, |r| &r.id, "reading", out);
-    }
-    let mut cabinet_told = HashSet::new();
-    for item in section(source, top, "cabinet", out) {
-        if enough(out) {
-            break;
-        }
+    });
+    every(source, top, "limits", out, |item, out| {
+        put(&mut rows.limits, read_limit(source, item, out), |r| &r.id, "limit", out);
+    });
+    every(source, top, "stock", out, |item, out| {
+        put(&mut rows.stock, read_stock(source, item, out), |r| &r.id, "reading", out);
+    });
+    told.clear();
+    every(source, top, "cabinet", out, |item, out| {
         if let Some(row) = read_cabinet(source, item, out) {
-            once(&mut cabinet_told, row.matter.as_str(), source, item, out);
+            once(&mut told, row.matter.as_str(), source, item, out);
             rows.cabinet.retain(|r| r.matter != row.matter);
             rows.cabinet.push(row);
         }
-    }
-    if let Some(node) = top.take("cleaning") {
-        let mut f = Fields::of(source, node, "the cleaning rule", out);
-        let may = f.list("may", out, |t| Ok(t.to_owned()));
-        let never = f.list("never", out, |t| Ok(t.to_owned()));
-        let limit = f.need_text("limit", out);
-        let basis = read_basis(&mut f, out);
-        f.finish(out);
-        if let (Some(limit), Some(basis)) = (limit, basis) {
-            rows.cleaning = Some(Cleaning { may, never, limit, basis });
-        }
+    });
+    if let Some(node) = top.take("cleaning")
+        && let Some(read) = read_cleaning(source, node, out)
+    {
+        rows.cleaning = Some(read);
     }
     if let Some(node) = top.take("suitability")
         && let Some(read) = read_suitability(source, node, out)
     {
         rows.suitability = Some(read);
     }
-    let mut visits_told = HashSet::new();
-    for item in section(source, top, "visits", out) {
+    told.clear();
+    every(source, top, "visits", out, |item, out| {
+        if let Some(row) = read_visit(source, item, out) {
+            once(&mut told, &row.id, source, item, out);
+            rows.visits.retain(|v| v.id != row.id);
+            rows.visits.push(row);
+        }
+    });
+}
+
+/// Takes the items of a list field one by one, until enough is wrong.
+fn every<'a>(
+    source: &Arc<Source>,
+    top: &mut Fields<'a>,
+    key: &'static str,
+    out: &mut Vec<Diagnostic>,
+    mut take: impl FnMut(&'a Node, &mut Vec<Diagnostic>),
+) {
+    for item in section(source, top, key, out) {
         if enough(out) {
             break;
         }
-        let mut f = Fields::of(source, item, "a visit", out);
-        let id = f.need_parse("visit", out, word);
-        let text = f.need_text("text", out);
-        let every = f.need_parse("every", out, Span::parse);
-        let earliest = f.parse("earliest", out, Span::parse);
-        let latest = f.parse("latest", out, Span::parse);
-        let basis = read_basis(&mut f, out);
-        f.finish(out);
-        if let (Some(id), Some(text), Some(every), Some(basis)) = (id, text, every, basis) {
-            once(&mut visits_told, &id, source, item, out);
-            rows.visits.retain(|v| v.id != id);
-            rows.visits.push(Visit { id, text, every, earliest, latest, basis });
-        }
+        take(item, out);
     }
+}
+
+fn read_cleaning(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Cleaning> {
+    let mut f = Fields::of(source, node, "the cleaning rule", out);
+    let may = f.list("may", out, |t| Ok(t.to_owned()));
+    let never = f.list("never", out, |t| Ok(t.to_owned()));
+    let limit = f.need_text("limit", out);
+    let basis = read_basis(&mut f, out);
+    f.finish(out);
+    Some(Cleaning { may, never, limit: limit?, basis: basis? })
+}
+
+fn read_visit(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Visit> {
+    let mut f = Fields::of(source, node, "a visit", out);
+    let id = f.need_parse("visit", out, word);
+    let text = f.need_text("text", out);
+    let every = f.need_parse("every", out, Span::parse);
+    let earliest = f.parse("earliest", out, Span::parse);
+    let latest = f.parse("latest", out, Span::parse);
+    let basis = read_basis(&mut f, out);
+    f.finish(out);
+    Some(Visit { id: id?, text: text?, every: every?, earliest, latest, basis: basis? })
 }
 
 /// Complains about a word that a section of this file has had already.

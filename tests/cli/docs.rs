@@ -104,7 +104,7 @@ fn every_key_of_the_json_is_documented() {
         &["demo"],
         &["rules", "list"],
         &["rules", "explain", "paint-operating-part"],
-        &["rules", "explain", "loading-body-caked", "--set", "nfpa25-2014"],
+        &["rules", "explain", "loading-film-trim", "--set", "nfpa25-2014"],
         &["rules", "table", "--sign", "paint"],
         &["rules", "check", "@none.yaml"],
         &["rules", "new", "@own.yaml"],

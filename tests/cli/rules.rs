@@ -49,7 +49,9 @@ fn rules_are_explained_with_clause_reason_and_remedy() {
     for rule in rules["rules"].as_array().unwrap().iter().step_by(20) {
         let id = rule["rule"].as_str().unwrap();
         let ran = place.fine(&["rules", "explain", id]);
-        assert!(ran.out.contains(rule["title"].as_str().unwrap()), "{ran}");
+        // A long title is broken into lines.
+        let out = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(out.contains(rule["title"].as_str().unwrap()), "{ran}");
         let json = place.fine(&["rules", "explain", id, "--json"]).json();
         for key in ["clause", "source", "because", "remedy", "ruling", "confidence"] {
             assert!(json[key].as_str().is_some_and(|t| !t.is_empty()), "{id} {key}");
@@ -75,13 +77,13 @@ fn a_set_of_ones_own_is_checked_and_complaints_have_their_place() {
     place.write("harbour.yaml", OWN);
     assert_snapshot!(place.run(&["rules", "check", "@harbour.yaml"]), @r"
     exit 0
-    harbour.yaml: sound; 91 rules decide every combination, 364 cases come out
+    harbour.yaml: sound; 92 rules decide every combination, 383 cases come out
     ");
     place.write("bad.yaml", &OWN.replace("extends", "extend"));
     assert_snapshot!(place.run(&["rules", "check", "@bad.yaml", "@harbour.yaml"]), @r"
     exit 2
     bad.yaml: cannot be used as it stands
-    harbour.yaml: sound; 91 rules decide every combination, 364 cases come out
+    harbour.yaml: sound; 92 rules decide every combination, 383 cases come out
     --- standard error
     error[missing-key]: a rule set has no 'edition'
      --> bad.yaml:2:1
@@ -156,14 +158,14 @@ fn a_rule_of_another_set_is_told_where_it_is() {
     place.write("rules/harbour.yaml", OWN);
     let known = place.fine(&["rules", "explain", "leak-dried", "--set", "harbour"]);
     assert!(known.out.contains("\n  * harbour "), "{known}");
-    assert_snapshot!(place.run(&["rules", "explain", "loading-body-caked"]), @r"
+    assert_snapshot!(place.run(&["rules", "explain", "loading-film-trim"]), @r"
     exit 2
     --- standard error
-    error[unknown-rule]: the set has no rule 'loading-body-caked'
+    error[unknown-rule]: the set has no rule 'loading-film-trim'
     --> nfpa25-2023
-     = help: it is a rule of nfpa25-2014: 'headround rules explain loading-body-caked --set nfpa25-2014'
+     = help: it is a rule of nfpa25-2014: 'headround rules explain loading-film-trim --set nfpa25-2014'
     ");
-    let there = place.fine(&["rules", "explain", "loading-body-caked", "--set", "nfpa25-2014", "--no-pictures"]);
+    let there = place.fine(&["rules", "explain", "loading-film-trim", "--set", "nfpa25-2014", "--no-pictures"]);
     assert!(there.out.contains("    nfpa25-2023  not in this set  "), "{there}");
 }
 
@@ -319,7 +321,7 @@ fn what_is_milder_than_the_extended_set_is_listed_and_counts_with_strict() {
     place.write("strict.yaml", &mild.replace("2017", "2023").replace("watch", "replace"));
     insta::assert_snapshot!(place.run(&["rules", "check", "@mild.yaml"]), @r"
     exit 0
-    mild.yaml: sound; 91 rules decide every combination, 364 cases come out
+    mild.yaml: sound; 92 rules decide every combination, 383 cases come out
       milder than nfpa25-2017 in 1 place; that is for the authority having jurisdiction to decide:
         paint on frame arms or body and boss, trace to light, origin field or unknown, mount not concealed: replace -> watch (paint-frame)
     ");

@@ -1,5 +1,7 @@
 //! Change any one thing about any rule of a built-in set, and the check must notice: a case that no longer comes out, a
-//! combination left undecided, a contradiction, a rule that never speaks.
+//! combination left undecided, a contradiction, a rule that never speaks. Where a rule asks for settings each one is
+//! flipped, those it does not name too. Left out is what the check cannot tell: whether a rule speaks beside others, for a sign
+//! that says nothing where no rule decides (`otherwise: keep`); and classes and texts, which the table of situations holds.
 
 use crate::rules::builtin;
 use crate::rules::facts::{FIELDS, Field, setting_bit};
@@ -50,8 +52,8 @@ pub(super) fn changed(cond: &Cond, parts: u16, extents: u8, origins: bool) -> Ve
     }
     if cond.setting != 0 {
         put("setting not asked".into(), &|c| c.setting = 0);
-        for setting in Setting::ALL.iter().filter(|s| cond.setting & setting_bit(**s) != 0) {
-            put(format!("setting {setting} dropped"), &|c| c.setting &= !setting_bit(*setting));
+        for setting in Setting::ALL {
+            put(format!("setting {setting} flipped"), &|c| c.setting ^= setting_bit(*setting));
         }
     }
     found
@@ -86,6 +88,11 @@ fn mutants(set: &Draft, number: usize) -> Vec<(String, Rule)> {
             it.ruling = *ruling;
             found.push((format!("ruling {ruling}"), it));
         }
+    }
+    if signs.iter().all(|s| !s.otherwise_keep) {
+        let mut it = rule.clone();
+        it.also = !it.also;
+        found.push(("also flipped".into(), it));
     }
     for over in &rule.over {
         let mut it = rule.clone();

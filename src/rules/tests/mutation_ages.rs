@@ -1,6 +1,7 @@
 //! Change any one condition or the first figure of any age of a built-in set, and the check must notice. Left out is what
-//! no first age can show: an age that is over a later one (it tells on repeats only), and the figure of an age that never
-//! comes first, as seventy-five years after fifty. Those are held by the reference tables.
+//! no first age can show: an age that is over a later one (it tells on repeats only), the figure of an age that never
+//! comes first, as seventy-five years after fifty, and `then`, `act` and `from`. Those are held by the reference tables, and
+//! so are the figures of limits, whose conditions are changed beside their table.
 
 use super::mutation::changed;
 use crate::rules::builtin;

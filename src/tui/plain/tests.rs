@@ -495,7 +495,7 @@ fn what_the_register_alone_says_is_told_and_never_passed_off_as_no_rule() {
     The registered number is recalled (outside the 2023 inspection; ruling: seen in a secondary source; class: common practice, no source).
       Because: The identification number and the year of this kind stand on a list of recalled heads.
       Do: Tell the owner in writing, with the number and the list it stands on. The authority's rules decide whether it is a deficiency.
-    Contested: States differ on recalled heads, from no note at all to a yellow tag. Practice differs; the authority decides.
+    Contested: One side: a 2008 clause demanded replacement, and a fire code asks for it still; one state wants a yellow tag. The other: since then the annex has called it the owner's matter, and one state forbids noting voluntary recalls. The 2026 edition asks for a written notice. Practice differs; the authority decides.
     'editions' tells what other editions say, 'cases' what it looks like.
     ----
     Ruling: keep.
@@ -503,7 +503,7 @@ fn what_the_register_alone_says_is_told_and_never_passed_off_as_no_rule() {
     The registered number is recalled (outside the 2023 inspection; ruling: seen in a secondary source; class: common practice, no source).
       Because: The identification number and the year of this kind stand on a list of recalled heads.
       Do: Tell the owner in writing, with the number and the list it stands on. The authority's rules decide whether it is a deficiency.
-    Contested: States differ on recalled heads, from no note at all to a yellow tag. Practice differs; the authority decides.
+    Contested: One side: a 2008 clause demanded replacement, and a fire code asks for it still; one state wants a yellow tag. The other: since then the annex has called it the owner's matter, and one state forbids noting voluntary recalls. The 2026 edition asks for a written notice. Practice differs; the authority decides.
     'editions' tells what other editions say, 'cases' what it looks like.
     ----
     Ruling: replace (critical).
@@ -516,7 +516,7 @@ fn what_the_register_alone_says_is_told_and_never_passed_off_as_no_rule() {
     The registered number is recalled (outside the 2023 inspection; ruling: seen in a secondary source; class: common practice, no source).
       Because: The identification number and the year of this kind stand on a list of recalled heads.
       Do: Tell the owner in writing, with the number and the list it stands on. The authority's rules decide whether it is a deficiency.
-    Contested: States differ on recalled heads, from no note at all to a yellow tag. Practice differs; the authority decides.
+    Contested: One side: a 2008 clause demanded replacement, and a fire code asks for it still; one state wants a yellow tag. The other: since then the annex has called it the owner's matter, and one state forbids noting voluntary recalls. The 2026 edition asks for a written notice. Practice differs; the authority decides.
     'editions' tells what other editions say, 'cases' what it looks like.
     ");
     for order in ["editions", "cases"] {
