@@ -17,8 +17,8 @@ mod signoff;
 mod status;
 pub mod surroundings;
 mod table;
-mod typed;
 mod tidy;
+mod typed;
 mod walk;
 
 use std::ffi::OsString;
