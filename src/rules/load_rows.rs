@@ -90,6 +90,7 @@ impl Rows {
             limits: self.limits.into_iter().map(|r| r.it).collect(),
             stock: self.stock.into_iter().map(|r| r.it).collect(),
             cabinet: self.cabinet,
+            spares: Vec::new(),
             cleaning: self.cleaning,
             suitability: self.suitability,
             visits: self.visits,

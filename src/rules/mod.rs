@@ -10,6 +10,7 @@ pub mod duties;
 pub mod editions_of;
 pub mod explain;
 pub mod facts;
+pub mod fit;
 pub mod grid;
 pub mod judge;
 mod lint;
@@ -28,6 +29,7 @@ mod reach;
 pub mod schema;
 pub mod show;
 pub mod show_duties;
+pub mod spares;
 pub mod starter;
 mod table;
 

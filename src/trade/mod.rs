@@ -5,8 +5,10 @@
 
 pub mod address;
 pub mod class;
+pub mod head_type;
 pub mod kind;
 pub mod measure;
+pub mod orifice;
 pub mod quantity;
 pub mod register;
 #[cfg(test)]
