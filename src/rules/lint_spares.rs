@@ -157,6 +157,18 @@ fn relation(field: SpareField, from: &str, to: &str) -> Option<Differs> {
     }
 }
 
+/// Whether two lists of rows on one field let the same rows speak, by position, of every head and spare.
+#[cfg(test)]
+pub(crate) fn speak_alike(field: SpareField, one: &[&Row<SpareRow>], other: &[&Row<SpareRow>]) -> bool {
+    let both: Vec<&Row<SpareRow>> = one.iter().chain(other).copied().collect();
+    let Ok(pairs) = Pairs::of(field, &both) else { return false };
+    let first = |rows: &[&Row<SpareRow>], facts: &Facts, (differs, from, to): (Differs, &str, &str)| {
+        rows.iter().position(|r| r.it.when.holds(facts) && r.it.meets(differs, from, to))
+    };
+    let alike = |facts: &Facts| pairs.differences(facts).into_iter().all(|d| first(one, facts, d) == first(other, facts, d));
+    pairs.facts.iter().all(alike)
+}
+
 /// Complains about rows that never speak.
 fn dead(field: SpareField, rows: &[&Row<SpareRow>], out: &mut Vec<Diagnostic>) {
     let Some(first) = rows.first() else { return };
