@@ -48,10 +48,9 @@ impl Pairs {
         let conds: Vec<&Cond> =
             rows.iter().flat_map(|r| std::iter::once(&r.it.when.all).chain(&r.it.when.unless)).collect();
         let own = own_field(field);
-        let settings: Vec<u16> = told_apart(
-            Setting::ALL.iter().map(|s| setting_bit(*s)),
-            |bit| conds.iter().map(|c| c.setting & bit != 0).collect(),
-        )
+        let settings: Vec<u16> = told_apart(Setting::ALL.iter().map(|s| setting_bit(*s)), |bit| {
+            conds.iter().map(|c| c.setting & bit != 0).collect()
+        })
         .into_iter()
         .filter(|bit| conds.iter().any(|c| c.setting & bit != 0))
         .collect();
@@ -165,7 +164,8 @@ pub(crate) fn speak_alike(field: SpareField, one: &[&Row<SpareRow>], other: &[&R
     let first = |rows: &[&Row<SpareRow>], facts: &Facts, (differs, from, to): (Differs, &str, &str)| {
         rows.iter().position(|r| r.it.when.holds(facts) && r.it.meets(differs, from, to))
     };
-    let alike = |facts: &Facts| pairs.differences(facts).into_iter().all(|d| first(one, facts, d) == first(other, facts, d));
+    let alike =
+        |facts: &Facts| pairs.differences(facts).into_iter().all(|d| first(one, facts, d) == first(other, facts, d));
     pairs.facts.iter().all(alike)
 }
 

@@ -47,7 +47,8 @@ fn mutants(row: &SpareRow) -> Vec<(String, SpareRow)> {
     for differs in row.field.relations() {
         put(format!("differs {differs}"), &|r| r.differs = Some(*differs));
     }
-    for (name, list) in [("from", (|r| &mut r.from) as fn(&mut SpareRow) -> &mut Vec<&'static str>), ("to", |r| &mut r.to)]
+    for (name, list) in
+        [("from", (|r| &mut r.from) as fn(&mut SpareRow) -> &mut Vec<&'static str>), ("to", |r| &mut r.to)]
     {
         put(format!("{name} dropped"), &|r| list(r).clear());
         for word in row.field.words() {
@@ -65,11 +66,18 @@ fn mutants(row: &SpareRow) -> Vec<(String, SpareRow)> {
 
 #[test]
 fn changing_any_one_thing_about_a_built_in_row_on_spares_is_noticed() {
+    let mut seen: Vec<Vec<SpareRow>> = Vec::new();
     for name in builtin::names() {
         let mut rows = draft(&builtin::source(name).expect("built in"), &builtin::source).expect("reads").rows.spares;
         let mut out = Vec::new();
         lint_spares::report(&mut rows, &mut out);
         assert!(out.is_empty(), "{name}");
+        // Editions that inherit the rows as they stand need no second look.
+        let bare: Vec<SpareRow> = rows.iter().map(|r| r.it.clone()).collect();
+        if seen.contains(&bare) {
+            continue;
+        }
+        seen.push(bare);
         rows.iter_mut().for_each(|r| r.own = true);
         assert!(sound(&rows), "{name} as it stands");
         let (mut tried, mut same) = (0, 0);
@@ -92,4 +100,5 @@ fn changing_any_one_thing_about_a_built_in_row_on_spares_is_noticed() {
         assert!(tried > 100 && same < tried / 2, "{name}: {tried} tried, {same} change nothing");
         assert!(unnoticed.is_empty(), "{name}: {} of {tried} unnoticed:\n{}", unnoticed.len(), unnoticed.join("\n"));
     }
+    assert!(seen.len() >= 2, "{}", seen.len());
 }
