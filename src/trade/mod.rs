@@ -5,10 +5,12 @@
 
 pub mod address;
 pub mod class;
+pub mod head_type;
 pub mod kind;
 pub mod measure;
 pub mod quantity;
 pub mod register;
+mod register_cabinets;
 #[cfg(test)]
 mod register_tests;
 pub mod register_text;

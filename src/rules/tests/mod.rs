@@ -52,6 +52,7 @@ fn kind() -> Kind {
         length: None,
         thread: None,
         guard: false,
+        wrench: None,
         note: None,
     }
 }
@@ -65,6 +66,7 @@ fn area() -> Area {
         setting: Vec::new(),
         ceiling_max: None,
         height: None,
+        hazard: None,
         compartment: None,
         note: None,
         lines: Vec::new(),
