@@ -101,8 +101,10 @@ pub fn run(it: &New, session: &mut Session<'_, '_>) -> Done {
         rules,
         units: it.units,
         tell: Vec::new(),
+        dry_restored: None,
     };
-    let mut register = Register { site, kinds: Vec::new(), areas: Vec::new(), recalled: Vec::new() };
+    let mut register =
+        Register { site, kinds: Vec::new(), areas: Vec::new(), cabinets: Vec::new(), recalled: Vec::new() };
     if let Some(size) = it.size {
         let invented = sample::register(usize::try_from(size).unwrap_or(usize::MAX), SEED);
         register = Register { site: register.site, ..invented };
@@ -279,6 +281,7 @@ fn area(text: &str, register: &Register) -> Result<Area, Box<Diagnostic>> {
         setting: Vec::new(),
         ceiling_max: None,
         height: None,
+        hazard: None,
         compartment: None,
         note: None,
         lines: Vec::new(),

@@ -99,12 +99,15 @@ pub enum TidyError {
 /// Whether an entry changes the register.
 #[must_use]
 pub const fn changes_register(what: &What) -> bool {
-    matches!(what, What::Added(_) | What::Removed(_) | What::IsKind(_) | What::NewKind(_) | What::NewArea(_))
+    matches!(
+        what,
+        What::Added(_) | What::Removed(_) | What::IsKind(_) | What::NewKind(_) | What::NewArea(_) | What::NewCabinet(_)
+    )
 }
 
-/// Whether a change says which heads there are or what they are; a new kind alone does not.
+/// Whether a change says which heads there are or what they are; a new kind or a new cabinet does not.
 const fn touches_heads(what: &What) -> bool {
-    changes_register(what) && !matches!(what, What::NewKind(_))
+    changes_register(what) && !matches!(what, What::NewKind(_) | What::NewCabinet(_))
 }
 
 /// The areas and kinds a change speaks of: a change builds on an earlier one that speaks of the same.
@@ -112,6 +115,7 @@ fn subjects(entry: &Entry) -> Vec<String> {
     let mut words: Vec<String> = entry.heads().map(|h| format!("area {}", h.area)).into_iter().collect();
     match &entry.what {
         What::NewKind(kind) => words.push(format!("kind {}", kind.id)),
+        What::NewCabinet(x) => words.extend(x.serves.iter().map(|area| format!("area {area}"))),
         What::Added(x) => words.push(format!("kind {}", x.kind)),
         What::IsKind(x) => words.push(format!("kind {}", x.kind)),
         What::NewArea(x) => {

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
+pub use super::entry_stock::{Checked, Counted, List, Moved, NewCabinet, Posted, Way};
 use crate::trade::address::{Address, AreaId, Heads};
 pub use crate::trade::kind::Applied;
 use crate::trade::kind::Kind;
@@ -290,6 +291,9 @@ pub struct Did {
     /// The kind that is there now, after a replacement.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kind: Option<String>,
+    /// The cabinet that the new head came from, after a replacement: one spare for each head is then taken out of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<AreaId>,
     /// Who did it, when it was not the author of the entry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub who: Option<String>,
@@ -437,6 +441,16 @@ pub enum What {
     Settle(Box<Settle>),
     /// The round is signed.
     Signoff(Box<Signoff>),
+    /// A cabinet's spares were counted.
+    Counted(Box<Counted>),
+    /// Spares were put into a cabinet or taken out.
+    Moved(Box<Moved>),
+    /// A cabinet was looked at.
+    Checked(Box<Checked>),
+    /// A cabinet's list was posted.
+    Posted(Box<Posted>),
+    /// A cabinet was found.
+    NewCabinet(Box<NewCabinet>),
 }
 
 /// What only few entries carry.
@@ -484,7 +498,17 @@ impl Entry {
             What::Note(x) => x.head.as_ref()?,
             What::Notice(x) => x.head.as_ref()?,
             What::Added(x) => return Some(Cow::Owned(Heads::single(&x.head))),
-            What::Begin(_) | What::NewKind(_) | What::NewArea(_) | What::Retract(_) | What::Signoff(_) => return None,
+            // Where a spare went is no news of that head: its replacement is a `did`.
+            What::Begin(_)
+            | What::NewKind(_)
+            | What::NewArea(_)
+            | What::Retract(_)
+            | What::Signoff(_)
+            | What::Counted(_)
+            | What::Moved(_)
+            | What::Checked(_)
+            | What::Posted(_)
+            | What::NewCabinet(_) => return None,
         }))
     }
 

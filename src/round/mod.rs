@@ -7,11 +7,13 @@ pub mod act;
 mod answers;
 mod counts;
 pub mod entry;
+mod entry_stock;
 #[cfg(test)]
 mod entry_tests;
 pub mod layout;
 pub mod notices;
 mod place;
+mod place_stock;
 mod quick;
 mod rejudge;
 mod retract;
@@ -21,6 +23,7 @@ pub mod sample;
 pub mod state;
 #[cfg(test)]
 mod state_tests;
+pub mod stock;
 pub mod story;
 pub mod wire;
 pub mod words;

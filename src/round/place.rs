@@ -44,6 +44,12 @@ impl State {
                     self.place_area(id, new);
                 }
             }
+            What::NewCabinet(new) => {
+                if stands {
+                    self.place_cabinet(id, new);
+                }
+            }
+            What::Counted(_) | What::Moved(_) | What::Checked(_) | What::Posted(_) => self.place_stock(ix, entry),
             What::Added(new) => {
                 if stands {
                     self.place_added(id, new);
@@ -63,6 +69,9 @@ impl State {
                 }
                 if let What::Saw(saw) = what {
                     self.check_words(id, saw);
+                }
+                if matches!(what, What::Did(did) if did.from.is_some()) {
+                    self.place_stock(ix, entry);
                 }
                 if let Some(heads) = entry.heads() {
                     let touched = self.touched(&heads);
@@ -155,6 +164,7 @@ impl State {
             setting: new.setting.clone(),
             ceiling_max: new.ceiling_max,
             height: None,
+            hazard: None,
             compartment: None,
             note: None,
             lines,

@@ -48,6 +48,7 @@ impl State {
             ruled: BTreeSet::new(),
             impaired: BTreeSet::new(),
             notices: self.notices.clone(),
+            stock: self.stock.clone(),
             open_carried: BTreeSet::new(),
             disagreeing: BTreeSet::new(),
             base: Arc::clone(&self.base),

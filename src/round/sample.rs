@@ -94,6 +94,7 @@ fn kind(row: &Row) -> Option<Kind> {
         length: if dry { Length::parse("15 in").ok() } else { None },
         thread: None,
         guard: id.starts_with("guard-"),
+        wrench: None,
         note: None,
     })
 }
@@ -231,12 +232,14 @@ pub fn register(heads: usize, seed: u64) -> Register {
             owner: None,
             rules: "nfpa25-2023".to_owned(),
             units: Units::Us,
+            dry_restored: None,
             tell: ["Owner's representative", "Fire service", "Alarm receiving centre", "Insurer"]
                 .map(str::to_owned)
                 .to_vec(),
         },
         kinds,
         areas: Vec::new(),
+        cabinets: Vec::new(),
         recalled: vec![Recall {
             number: RECALLED.to_owned(),
             made: Some((1996, 2001)),
@@ -259,6 +262,7 @@ pub fn register(heads: usize, seed: u64) -> Register {
             setting: sort.setting.to_vec(),
             ceiling_max: Temperature::from_fahrenheit(sort.ceiling),
             height: Length::parse(sort.height).ok(),
+            hazard: None,
             compartment: None,
             note: None,
             lines,

@@ -141,6 +141,8 @@ pub struct State {
     pub(super) impaired: BTreeSet<HeadIx>,
     /// Every notice of the present round, standing or not.
     pub(super) notices: Vec<EntryIx>,
+    /// Every entry about cabinets up to the present round, replacements from one among them, standing or not; in id order.
+    pub(super) stock: Vec<EntryIx>,
     pub(super) open_carried: BTreeSet<HeadIx>,
     pub(super) disagreeing: BTreeSet<HeadIx>,
     pub(super) base: Arc<Register>,
@@ -174,6 +176,7 @@ impl State {
             ruled: BTreeSet::new(),
             impaired: BTreeSet::new(),
             notices: Vec::new(),
+            stock: Vec::new(),
             open_carried: BTreeSet::new(),
             disagreeing: BTreeSet::new(),
         };
@@ -201,6 +204,7 @@ impl State {
         self.ruled.clear();
         self.impaired.clear();
         self.notices.clear();
+        self.stock.clear();
         self.open_carried.clear();
         self.disagreeing.clear();
         self.note_retractions(&entries);
@@ -269,7 +273,15 @@ impl State {
     pub fn apply(&mut self, entry: Entry) {
         let newest = self.entries.last().is_none_or(|last| last.id < entry.id);
         let structural = |what: &What| {
-            matches!(what, What::Begin(_) | What::NewKind(_) | What::NewArea(_) | What::Added(_) | What::Signoff(_))
+            matches!(
+                what,
+                What::Begin(_)
+                    | What::NewKind(_)
+                    | What::NewArea(_)
+                    | What::NewCabinet(_)
+                    | What::Added(_)
+                    | What::Signoff(_)
+            )
         };
         let undone = match &entry.what {
             What::Retract(target) => self.chain(*target),

@@ -96,7 +96,7 @@ fn seen(text: &str) -> What {
 }
 
 fn did(head: &str, did: Deed) -> What {
-    What::Did(Box::new(Did { head: heads(head), did, kind: None, who: None, note: None }))
+    What::Did(Box::new(Did { head: heads(head), did, kind: None, from: None, who: None, note: None }))
 }
 
 fn fold(entries: Vec<Entry>) -> State {
@@ -351,6 +351,7 @@ fn a_replacement_mends_what_was_found_and_gives_the_head_its_new_kind() {
         head: heads("pack/1.4"),
         did: Deed::Replaced,
         kind: Some("up".into()),
+        from: None,
         who: None,
         note: None,
     }));

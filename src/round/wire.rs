@@ -6,8 +6,8 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
 use super::entry::{
-    Added, Begin, Did, Entry, Gone, Id, IsKind, Marks, Names, NewArea, Note, Notice, Removed, Saw, Settle, Signoff,
-    Unreached, Unsure, What,
+    Added, Begin, Checked, Counted, Did, Entry, Gone, Id, IsKind, Marks, Moved, Names, NewArea, NewCabinet, Note,
+    Notice, Posted, Removed, Saw, Settle, Signoff, Unreached, Unsure, What,
 };
 use crate::trade::address::Heads;
 use crate::trade::kind::Kind;
@@ -35,6 +35,11 @@ pub const KEYS: &[&str] = &[
     "retract",
     "settle",
     "signoff",
+    "counted",
+    "moved",
+    "checked",
+    "posted",
+    "new_cabinet",
     "instead",
     "after",
     "prev",
@@ -87,6 +92,16 @@ struct Wire<'a> {
     settle: Option<Box<Settle>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     signoff: Option<Box<Signoff>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    counted: Option<Box<Counted>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    moved: Option<Box<Moved>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    checked: Option<Box<Checked>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    posted: Option<Box<Posted>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    new_cabinet: Option<Box<NewCabinet>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     instead: Option<Id>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -239,7 +254,8 @@ impl<'a> Wire<'a> {
         }
         verb!(begin => Begin, seen => Seen, saw => Saw, unsure => Unsure, unreached => Unreached, note => Note,
             notice => Notice, did => Did, gone => Gone, added => Added, removed => Removed, is_kind => IsKind,
-            new_kind => NewKind, new_area => NewArea, retract => Retract, settle => Settle, signoff => Signoff);
+            new_kind => NewKind, new_area => NewArea, retract => Retract, settle => Settle, signoff => Signoff,
+            counted => Counted, moved => Moved, checked => Checked, posted => Posted, new_cabinet => NewCabinet);
         let mut found = found.into_iter();
         let (Some((first, what)), second) = (found.next(), found.next()) else {
             return Err("the entry says nothing: 'seen', 'saw' or another verb is missing".to_owned());
@@ -285,6 +301,11 @@ impl<'a> Wire<'a> {
             retract: None,
             settle: None,
             signoff: None,
+            counted: None,
+            moved: None,
+            checked: None,
+            posted: None,
+            new_cabinet: None,
             instead: marks.instead,
             after: marks.after,
             prev: marks.prev,
@@ -309,6 +330,11 @@ impl<'a> Wire<'a> {
             What::Retract(x) => wire.retract = Some(x),
             What::Settle(x) => wire.settle = Some(x),
             What::Signoff(x) => wire.signoff = Some(x),
+            What::Counted(x) => wire.counted = Some(x),
+            What::Moved(x) => wire.moved = Some(x),
+            What::Checked(x) => wire.checked = Some(x),
+            What::Posted(x) => wire.posted = Some(x),
+            What::NewCabinet(x) => wire.new_cabinet = Some(x),
         }
         wire
     }

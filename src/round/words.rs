@@ -23,7 +23,8 @@ pub fn entry_words(entry: &Entry) -> String {
         What::Notice(x) => format!("{} told ({})", x.told, x.how),
         What::Did(x) => {
             let kind = x.kind.as_deref().map_or(String::new(), |k| format!(" by {k}"));
-            format!("{} {}{kind}", x.head, x.did)
+            let from = x.from.as_ref().map_or(String::new(), |c| format!(" from cabinet {c}"));
+            format!("{} {}{kind}{from}", x.head, x.did)
         }
         What::Gone(x) => format!("{} looked at again, gone", x.head),
         What::Added(x) => format!("{} added, {}", x.head, x.kind),
@@ -34,9 +35,27 @@ pub fn entry_words(entry: &Entry) -> String {
         What::Retract(id) => format!("{id} taken back"),
         What::Settle(x) => format!("{} settled: {}", x.head, x.because),
         What::Signoff(x) => format!("signed by {}", x.name),
+        What::Counted(x) => {
+            let held: u64 = x.held.values().map(|n| u64::from(*n)).sum();
+            let (kinds, heads) = (counted(x.held.len(), "kind"), counted(held, "head"));
+            format!("cabinet {} counted: {heads} of {kinds}", x.cabinet)
+        }
+        What::Moved(x) => {
+            let head = x.head.as_ref().map_or(String::new(), |h| format!(" for {h}"));
+            format!("{} {} {}{head}, cabinet {}", x.n, x.kind, x.way, x.cabinet)
+        }
+        What::Checked(x) => format!("cabinet {} looked at", x.cabinet),
+        What::Posted(x) => format!("list of cabinet {} posted", x.cabinet),
+        What::NewCabinet(x) => format!("cabinet {} added", x.id),
     };
     let one_line: String = words.chars().map(|c| if c.is_whitespace() { ' ' } else { c }).collect();
     plain(&one_line)
+}
+
+/// A number with its noun: `1 head`, `3 heads`.
+fn counted(n: impl TryInto<u64>, noun: &str) -> String {
+    let n = n.try_into().unwrap_or(u64::MAX);
+    format!("{n} {noun}{}", if n == 1 { "" } else { "s" })
 }
 
 /// A rule set's name as a file gives it, fit for a line: an honest one is short.

@@ -7,7 +7,6 @@ use super::spares::{Differs, FitVerdict, NO_COATING, SpareField, SpareRow, UNLIS
 use crate::trade::class::Class;
 use crate::trade::head_type::thread_key;
 use crate::trade::kind::{Finish, Kind};
-use crate::trade::orifice;
 use crate::trade::quantity::{Length, Units};
 
 /// What is said of a difference that no row covers.
@@ -161,7 +160,7 @@ pub(crate) fn differs(field: SpareField, head: &Kind, spare: &Kind) -> Option<Di
             let (one, two) = (head.k.us(), spare.k.us());
             if (one - two).abs() <= SAME_K * one.max(two) {
                 None
-            } else if orifice::nominal(head.k).is_some() && orifice::nominal(head.k) == orifice::nominal(spare.k) {
+            } else if head.k.nominal().is_some() && head.k.nominal() == spare.k.nominal() {
                 Some(Differs::SameNominal)
             } else if two < one {
                 Some(Differs::Smaller)

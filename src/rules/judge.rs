@@ -117,7 +117,9 @@ impl Judge {
         profile
     }
 
-    fn recalled(&self, kind: &Kind) -> Recalled {
+    /// Whether a kind's identification number is recalled, by the set or by the site.
+    #[must_use]
+    pub fn recalled(&self, kind: &Kind) -> Recalled {
         let Some(lists) = kind.number.as_ref().and_then(|n| self.recalls.get(&number(n))) else { return Recalled::No };
         lists
             .iter()

@@ -203,6 +203,7 @@ fn plain() -> Option<Kind> {
         length: None,
         thread: Some("1/2 NPT".to_owned()),
         guard: false,
+        wrench: None,
         note: None,
     })
 }

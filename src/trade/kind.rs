@@ -160,6 +160,9 @@ pub struct Kind {
     /// Whether a guard belongs on it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub guard: bool,
+    /// The wrench that fits it, by a word of the site's own; kinds with the same word share one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wrench: Option<String>,
     /// Anything else worth knowing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -174,6 +177,18 @@ impl Mount {
 impl Style {
     const fn spray() -> Self {
         Self::Spray
+    }
+
+    /// As it follows the orientation in a description; nothing for standard spray.
+    pub(super) const fn after_comma(self) -> &'static str {
+        match self {
+            Self::Spray => "",
+            Self::Extended => ", extended coverage",
+            Self::Residential => ", residential",
+            Self::Esfr => ", ESFR",
+            Self::Cmsa => ", CMSA",
+            Self::Conventional => ", conventional",
+        }
     }
 }
 
@@ -211,15 +226,7 @@ impl Kind {
         }
         words.push(self.orientation.to_string());
         let mut head = words.join(" ");
-        let style = match self.style {
-            Style::Spray => "",
-            Style::Extended => ", extended coverage",
-            Style::Residential => ", residential",
-            Style::Esfr => ", ESFR",
-            Style::Cmsa => ", CMSA",
-            Style::Conventional => ", conventional",
-        };
-        head.push_str(style);
+        head.push_str(self.style.after_comma());
         format!(
             "{head}, {}, {}, {}, {}, {}{}",
             self.response,

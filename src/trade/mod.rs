@@ -8,9 +8,9 @@ pub mod class;
 pub mod head_type;
 pub mod kind;
 pub mod measure;
-pub mod orifice;
 pub mod quantity;
 pub mod register;
+mod register_cabinets;
 #[cfg(test)]
 mod register_tests;
 pub mod register_text;

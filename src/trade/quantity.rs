@@ -105,6 +105,24 @@ impl fmt::Display for Temperature {
     }
 }
 
+/// Nominal K-factors, gpm/psi^½, each with the range of actual values that goes by it and with its metric label,
+/// L/min/bar^½. Source: NFPA 13 Table 7.2.2.1 (6.2.3.1 in older editions); 1.4, 1.9, 19.6 and 28.0 from memory.
+const NOMINAL_K: [(f64, f64, f64, f64); 13] = [
+    (1.4, 1.3, 1.5, 20.0),
+    (1.9, 1.8, 2.0, 27.0),
+    (2.8, 2.6, 2.9, 40.0),
+    (4.2, 4.0, 4.4, 60.0),
+    (5.6, 5.3, 5.8, 80.0),
+    (8.0, 7.4, 8.2, 115.0),
+    (11.2, 10.7, 11.7, 160.0),
+    (14.0, 13.5, 14.5, 200.0),
+    (16.8, 16.0, 17.6, 240.0),
+    (19.6, 18.6, 20.6, 280.0),
+    (22.4, 21.3, 23.5, 320.0),
+    (25.2, 23.9, 26.5, 360.0),
+    (28.0, 26.6, 29.4, 400.0),
+];
+
 /// A discharge coefficient, 0.5 to 60 gpm/psi^½.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct KFactor {
@@ -123,6 +141,15 @@ impl KFactor {
     #[must_use]
     pub const fn metric(self) -> f64 {
         self.metric
+    }
+
+    /// The nominal value that it goes by, gpm/psi^½ and L/min/bar^½: 5.6, 5.7 and 80 metric are one. `None` between the
+    /// ranges of the published table.
+    #[must_use]
+    pub fn nominal(self) -> Option<(f64, f64)> {
+        let us = self.us();
+        let hit = NOMINAL_K.iter().find(|(_, from, to, _)| (*from - 1e-9..=*to + 1e-9).contains(&us));
+        hit.map(|(nominal, _, _, metric)| (*nominal, *metric))
     }
 
     /// Reads `5.6` (gpm/psi^½) or `80 metric` (L/min/bar^½).

@@ -55,6 +55,18 @@ words! {
     }
 }
 
+words! {
+    /// The hazard of an area's occupancy, as the design took it.
+    pub enum Occupancy ("hazard of an area") {
+        /// Light hazard.
+        Light = "light",
+        /// Ordinary hazard.
+        Ordinary = "ordinary",
+        /// High or extra hazard, process or storage.
+        High = "high",
+    }
+}
+
 /// The index of a kind in its register.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct KindIx(pub u16);
@@ -94,12 +106,37 @@ pub struct Area {
     pub ceiling_max: Option<Temperature>,
     /// Height of the ceiling.
     pub height: Option<Length>,
+    /// The hazard of its occupancy, as far as known.
+    pub hazard: Option<Occupancy>,
     /// Areas with the same compartment are one room for the rules on mixed heads; without it an area is its own.
     pub compartment: Option<String>,
     /// Anything else worth knowing.
     pub note: Option<String>,
     /// Its branch lines, line 1 first.
     pub lines: Vec<Line>,
+}
+
+/// A cabinet of spare heads.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cabinet {
+    /// Its short name; of the same form as an area's.
+    pub id: AreaId,
+    /// Its name for people.
+    pub name: String,
+    /// Where it hangs.
+    pub place: Option<String>,
+    /// The areas it serves; none named: all of them.
+    pub serves: Vec<AreaId>,
+    /// What its posted list says is kept: kinds by name, and how many.
+    pub keep: Vec<(String, u32)>,
+}
+
+impl Cabinet {
+    /// Whether it serves an area.
+    #[must_use]
+    pub fn serves(&self, area: &AreaId) -> bool {
+        self.serves.is_empty() || self.serves.contains(area)
+    }
 }
 
 /// Identification numbers to look out for.
@@ -130,6 +167,8 @@ pub struct Site {
     pub units: Units,
     /// Whom to tell about an impairment, in order.
     pub tell: Vec<String>,
+    /// How service is restored where no dry spare of the length is held.
+    pub dry_restored: Option<String>,
 }
 
 /// A site's register.
@@ -141,6 +180,8 @@ pub struct Register {
     pub kinds: Vec<Kind>,
     /// Areas in walking order.
     pub areas: Vec<Area>,
+    /// Cabinets of spare heads.
+    pub cabinets: Vec<Cabinet>,
     /// Identification numbers to look out for at this site.
     pub recalled: Vec<Recall>,
 }
@@ -162,6 +203,12 @@ impl Register {
     #[must_use]
     pub fn area_named(&self, id: &str) -> Option<usize> {
         self.areas.iter().position(|a| a.id.as_str() == id)
+    }
+
+    /// The cabinet of that name.
+    #[must_use]
+    pub fn cabinet_named(&self, id: &str) -> Option<usize> {
+        self.cabinets.iter().position(|c| c.id.as_str() == id)
     }
 
     /// How many heads the register holds.

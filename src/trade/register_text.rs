@@ -7,7 +7,8 @@ use std::sync::Arc;
 use super::address::AreaId;
 use super::kind::{Element, Finish, Kind, Mount, Orientation, Response, Style};
 use super::quantity::{KFactor, Length, PartialDate, Temperature, Units};
-use super::register::{Area, KindIx, Line, Recall, Register, Run, Setting, Site, System};
+use super::register::{Area, KindIx, Line, Occupancy, Recall, Register, Run, Setting, Site, System};
+use super::register_cabinets;
 use crate::diag::tree::{self, Fields, Limits, Node, Value};
 use crate::diag::{Diagnostic, Severity, Source, nearest};
 
@@ -52,9 +53,11 @@ pub fn read(source: &Arc<Source>) -> (Option<Register>, Vec<Diagnostic>) {
     let (kinds, broken) = top.need("kinds", &mut out).map(|n| read_kinds(source, n, &mut out)).unwrap_or_default();
     let areas =
         top.need("areas", &mut out).map(|n| read_areas(source, n, &kinds, &broken, &mut out)).unwrap_or_default();
+    let served = |out: &mut Vec<Diagnostic>, n| register_cabinets::read(source, n, (&kinds, &broken), &areas, out);
+    let cabinets = top.take("cabinets").map(|n| served(&mut out, n)).unwrap_or_default();
     let recalled = top.take("recalled").map(|n| read_recalls(source, n, &mut out)).unwrap_or_default();
     top.finish(&mut out);
-    let register = site.map(|site| Register { site, kinds, areas, recalled });
+    let register = site.map(|site| Register { site, kinds, areas, cabinets, recalled });
     if let Some(why) = register.as_ref().and_then(too_large) {
         out.push(
             Diagnostic::error("too-large", source, 0..0, why)
@@ -111,11 +114,12 @@ fn read_site(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Op
     let rules = f.need_text("rules", out);
     let units = f.parse("units", out, Units::parse).unwrap_or_default();
     let tell = f.list("tell", out, |t| Ok(t.to_owned()));
+    let dry_restored = f.text("dry_restored", out);
     f.finish(out);
-    Some(Site { id: id?, name: name?, place, owner, rules: rules?, units, tell })
+    Some(Site { id: id?, name: name?, place, owner, rules: rules?, units, tell, dry_restored })
 }
 
-fn map_items<'a>(
+pub(super) fn map_items<'a>(
     source: &Arc<Source>,
     node: &'a Node,
     what: &str,
@@ -184,6 +188,7 @@ pub fn read_kind(source: &Arc<Source>, id: &str, node: &Node, out: &mut Vec<Diag
         length: f.parse("length", out, Length::parse),
         thread: f.text("thread", out),
         guard: f.parse("guard", out, boolean).unwrap_or(false),
+        wrench: f.text("wrench", out),
         note: f.text("note", out),
         orientation: Orientation::Pendent,
         response: Response::Standard,
@@ -233,6 +238,7 @@ fn read_areas(
             setting: f.list("setting", out, Setting::parse),
             ceiling_max: f.parse("ceiling_max", out, Temperature::parse),
             height: f.parse("height", out, Length::parse),
+            hazard: f.parse("hazard", out, Occupancy::parse),
             compartment: f.text("compartment", out),
             note: f.text("note", out),
             lines: f.need("lines", out).map(|n| read_lines(source, n, kinds, broken, out)).unwrap_or_default(),

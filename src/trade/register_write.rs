@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::kind::{Kind, Mount, Style};
 use super::quantity::PartialDate;
-use super::register::{Area, Line, Register};
+use super::register::{Area, Cabinet, Line, Register};
 use super::register_text::{FORMAT, GAP};
 
 /// Writes a register in block style; reading it back gives the same register.
@@ -30,6 +30,9 @@ pub fn write(register: &Register) -> String {
             let _ = writeln!(t, "    - {}", scalar(who));
         }
     }
+    if let Some(how) = &s.dry_restored {
+        field(&mut t, 2, "dry_restored", how);
+    }
     if register.kinds.is_empty() {
         let _ = writeln!(t, "kinds: {{}}");
     } else {
@@ -45,6 +48,12 @@ pub fn write(register: &Register) -> String {
     }
     for area in &register.areas {
         write_area(&mut t, register, area);
+    }
+    if !register.cabinets.is_empty() {
+        let _ = writeln!(t, "cabinets:");
+    }
+    for cabinet in &register.cabinets {
+        write_cabinet(&mut t, cabinet);
     }
     if !register.recalled.is_empty() {
         let _ = writeln!(t, "recalled:");
@@ -90,6 +99,9 @@ pub fn kind_flow(kind: &Kind) -> String {
     if kind.guard {
         parts.push("guard: yes".to_owned());
     }
+    if let Some(wrench) = &kind.wrench {
+        parts.push(format!("wrench: {}", scalar(wrench)));
+    }
     if let Some(note) = &kind.note {
         parts.push(format!("note: {}", scalar(note)));
     }
@@ -113,6 +125,9 @@ fn write_area(t: &mut String, register: &Register, area: &Area) {
     if let Some(height) = area.height {
         field(t, 4, "height", &height.to_string());
     }
+    if let Some(hazard) = area.hazard {
+        field(t, 4, "hazard", hazard.as_str());
+    }
     if let Some(compartment) = &area.compartment {
         field(t, 4, "compartment", compartment);
     }
@@ -127,6 +142,22 @@ fn write_area(t: &mut String, register: &Register, area: &Area) {
     for line in &area.lines {
         let text = line_text(register, line);
         let _ = writeln!(t, "      - {}", if text.is_empty() { "\"\"".to_owned() } else { text });
+    }
+}
+
+fn write_cabinet(t: &mut String, cabinet: &Cabinet) {
+    let _ = writeln!(t, "  {}:", cabinet.id);
+    field(t, 4, "name", &cabinet.name);
+    if let Some(place) = &cabinet.place {
+        field(t, 4, "place", place);
+    }
+    if !cabinet.serves.is_empty() {
+        let areas: Vec<&str> = cabinet.serves.iter().map(super::address::AreaId::as_str).collect();
+        let _ = writeln!(t, "    serves: [{}]", areas.join(", "));
+    }
+    if !cabinet.keep.is_empty() {
+        let keep: Vec<String> = cabinet.keep.iter().map(|(kind, n)| format!("{kind}: {n}")).collect();
+        let _ = writeln!(t, "    keep: {{{}}}", keep.join(", "));
     }
 }
 

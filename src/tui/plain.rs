@@ -238,7 +238,7 @@ impl Walk {
                 if let Some(kind) = kind.as_ref().filter(|k| state.register().kind_named(k).is_none()) {
                     return vec![format!("No kind is called '{kind}'. Nothing was recorded.")];
                 }
-                let what = Did { head, did, kind, who: None, note: None };
+                let what = Did { head, did, kind, from: None, who: None, note: None };
                 self.record(desk, clock, vec![plainly(What::Did(Box::new(what)))], &mut lines);
             }
             Order::Still => return self.answer(desk, clock, at, &head, true),

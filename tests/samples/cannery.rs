@@ -138,6 +138,7 @@ fn upright_25() -> Kind {
         length: None,
         thread: None,
         guard: false,
+        wrench: None,
         note: None,
     }
 }

@@ -154,6 +154,7 @@ impl Script {
             head: heads(head),
             did,
             kind: kind.map(str::to_owned),
+            from: None,
             who: Some(who.into()),
             note: None,
         })));

@@ -195,6 +195,7 @@ fn nowhere() -> Result<Area, Box<Diagnostic>> {
         setting: Vec::new(),
         ceiling_max: None,
         height: None,
+        hazard: None,
         compartment: None,
         note: None,
         lines: Vec::new(),

@@ -294,6 +294,7 @@ impl Walk {
             head: it.saw.head.clone(),
             did,
             kind: it.kind.clone().filter(|_| replaced),
+            from: None,
             who: Some("fitters".to_owned()),
             note: None,
         })));

@@ -53,6 +53,7 @@ fn kind() -> Kind {
         length: None,
         thread: None,
         guard: false,
+        wrench: None,
         note: None,
     }
 }
@@ -66,6 +67,7 @@ fn area() -> Area {
         setting: Vec::new(),
         ceiling_max: None,
         height: None,
+        hazard: None,
         compartment: None,
         note: None,
         lines: Vec::new(),

@@ -153,7 +153,7 @@ fn area(state: &State, head: HeadIx) -> u16 {
 
 fn did(heads: &Heads, did: Deed, kind: Option<&str>) -> Draft {
     let kind = kind.map(str::to_owned);
-    Draft::from(What::Did(Box::new(Did { head: heads.clone(), did, kind, who: None, note: None })))
+    Draft::from(What::Did(Box::new(Did { head: heads.clone(), did, kind, from: None, who: None, note: None })))
 }
 
 fn add(view: &View<'_>, beside: &Address, spot: Spot, after: Option<u16>, kind: Option<&str>) -> Vec<Effect> {

@@ -79,6 +79,7 @@ pub fn read(rows: &Rows) -> Result<Kind, String> {
         length: None,
         thread: None,
         guard: rows.get("guard") == "yes",
+        wrench: None,
         note: None,
     })
 }

@@ -174,6 +174,7 @@ fn register(rows: &Rows) -> Result<Register, String> {
         setting: settings_of(rows),
         ceiling_max: rows.some("ceiling-max").map(|t| Temperature::parse(&t)).transpose()?,
         height: None,
+        hazard: None,
         compartment: None,
         note: None,
         lines,
@@ -185,7 +186,8 @@ fn register(rows: &Rows) -> Result<Register, String> {
         owner: None,
         rules: rows.get("rules"),
         units: Units::parse(&rows.get("units"))?,
+        dry_restored: None,
         tell: rows.get("tell").split(',').map(|t| t.trim().to_owned()).filter(|t| !t.is_empty()).collect(),
     };
-    Ok(Register { site, kinds: vec![kind], areas: vec![area], recalled: Vec::new() })
+    Ok(Register { site, kinds: vec![kind], areas: vec![area], cabinets: Vec::new(), recalled: Vec::new() })
 }

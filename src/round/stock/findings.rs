@@ -1,0 +1,510 @@
+//! What is wrong with the cabinets, what nobody has looked at in this round, and what should be known about them.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use super::ledger::{Ledger, Shelf};
+use super::lists;
+use super::required::{Barred, Required, TypeRow, barred};
+use crate::round::entry::{Entry, List};
+use crate::round::layout::HeadIx;
+use crate::round::state::{EntryIx, State};
+use crate::rules::duties::{Basis, CabinetDuty, CabinetMatter};
+use crate::rules::facts::Recalled;
+use crate::rules::model::Confidence;
+use crate::trade::address::AreaId;
+use crate::trade::quantity::PartialDate;
+use crate::trade::register::{Cabinet, KindIx};
+use crate::trade::words::words;
+
+words! {
+    /// What a finding of a cabinet is about.
+    pub enum Matter ("matter of a cabinet's finding") {
+        /// No cabinet is in the register.
+        NoCabinet = "no-cabinet",
+        /// An area with heads is served by no cabinet.
+        Unserved = "unserved",
+        /// It was not counted in this round.
+        NotCounted = "not-counted",
+        /// Fewer spares are held than heads of this number ask for.
+        Total = "total",
+        /// A type that is installed is not held, or too few of it.
+        Type = "type",
+        /// A type is held, but not in the cabinet that serves it.
+        Elsewhere = "elsewhere",
+        /// A kind whose type is installed nowhere.
+        NotInstalled = "not-installed",
+        /// A kind that has grown too old.
+        TooOld = "too-old",
+        /// A kind that may be too old; its year is not known.
+        AgeUnknown = "age-unknown",
+        /// Heads that must not be used.
+        Unfit = "unfit",
+        /// A kind with a recalled number.
+        Recalled = "recalled",
+        /// A wrench.
+        Wrench = "wrench",
+        /// The posted list.
+        List = "list",
+        /// How warm it gets.
+        Temperature = "temperature",
+        /// Whether it is dry.
+        Dryness = "dryness",
+        /// Where it hangs.
+        Place = "place",
+        /// A count that differs from the ledger.
+        Difference = "difference",
+        /// More was taken than the ledger held.
+        Overdrawn = "overdrawn",
+        /// Dry heads that need not be held.
+        DryLengths = "dry-lengths",
+        /// An area's hazard is not in the register.
+        Hazard = "hazard",
+    }
+}
+
+words! {
+    /// How a finding of a cabinet is to be taken.
+    pub enum Weight ("weight of a cabinet's finding") {
+        /// Good to know; nothing to mend.
+        Told = "told",
+        /// Nobody has looked at it in this round: that never means fine.
+        Open = "open",
+        /// Something is wrong.
+        Wrong = "wrong",
+    }
+}
+
+/// One finding.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct CabinetFinding {
+    /// The cabinet; `None`: all of them together.
+    pub cabinet: Option<AreaId>,
+    /// What it is about.
+    pub matter: Matter,
+    /// How it is to be taken.
+    pub weight: Weight,
+    /// The kind it is about.
+    #[serde(skip)]
+    pub kind: Option<KindIx>,
+    /// What was found, one sentence without a full stop.
+    pub text: String,
+    /// What to do.
+    pub remedy: String,
+    /// The clause; empty where none speaks of it.
+    pub clause: String,
+    /// How far the clause can be relied on.
+    pub confidence: Confidence,
+}
+
+struct Finder<'a> {
+    state: &'a State,
+    ledger: &'a Ledger,
+    required: &'a Required,
+    today: NaiveDate,
+    out: Vec<CabinetFinding>,
+}
+
+/// Everything to be said of the cabinets, those of the whole site first, then cabinet by cabinet.
+#[must_use]
+pub fn findings(state: &State, ledger: &Ledger, required: &Required, today: NaiveDate) -> Vec<CabinetFinding> {
+    let mut finder = Finder { state, ledger, required, today, out: Vec::new() };
+    finder.site();
+    for (shelf, cabinet) in ledger.shelves.iter().zip(&state.register().cabinets) {
+        finder.shelf(shelf, cabinet);
+    }
+    finder.out
+}
+
+/// The wrenches that kinds installed where a cabinet serves ask for: the word that kinds name theirs by, and the kinds. The
+/// empty word stands for the wrench of kinds that name none.
+#[must_use]
+pub fn wrenches_needed(state: &State, cabinet: &Cabinet) -> BTreeMap<String, Vec<KindIx>> {
+    let mut needed: BTreeMap<String, Vec<KindIx>> = BTreeMap::new();
+    for (ix, _) in installed_where_served(state, cabinet) {
+        let word = state.register().kind(ix).and_then(|k| k.wrench.clone()).unwrap_or_default();
+        needed.entry(word).or_default().push(ix);
+    }
+    needed
+}
+
+/// Kinds installed in the areas that a cabinet serves, with how many heads.
+fn installed_where_served(state: &State, cabinet: &Cabinet) -> BTreeMap<KindIx, u32> {
+    let served: Vec<bool> = state.register().areas.iter().map(|a| cabinet.serves(&a.id)).collect();
+    let mut kinds = BTreeMap::new();
+    for head in state.layout().heads.iter().filter(|h| !h.removed) {
+        if served.get(usize::from(head.area)).copied().unwrap_or(false) {
+            *kinds.entry(head.kind).or_default() += 1;
+        }
+    }
+    kinds
+}
+
+fn heads(n: u32) -> String {
+    if n == 1 { "1 head".to_owned() } else { format!("{n} heads") }
+}
+
+impl Finder<'_> {
+    fn duty(&self, matter: CabinetMatter) -> Option<&CabinetDuty> {
+        self.state.judge().set().duties.cabinet.iter().find(|d| d.matter == matter)
+    }
+
+    fn basis(&self, matter: CabinetMatter) -> Option<Basis> {
+        self.duty(matter).map(|d| d.basis.clone())
+    }
+
+    fn say(
+        &mut self,
+        it: (Option<&AreaId>, Matter, Weight),
+        kind: Option<KindIx>,
+        text: String,
+        remedy: &str,
+        basis: Option<Basis>,
+    ) {
+        let (clause, confidence) = basis.map_or((String::new(), Confidence::Practice), |b| (b.clause, b.confidence));
+        self.out.push(CabinetFinding {
+            cabinet: it.0.cloned(),
+            matter: it.1,
+            weight: it.2,
+            kind,
+            text,
+            remedy: remedy.to_owned(),
+            clause,
+            confidence,
+        });
+    }
+
+    fn site(&mut self) {
+        let Some(ruling) = self.required.ruling() else { return };
+        let basis = self.state.judge().set().duties.stock.iter().find(|r| r.id == ruling.id).map(|r| r.basis.clone());
+        if self.ledger.shelves.is_empty() {
+            let text = format!("no cabinet is in the register, and the rule set asks for {} spares", ruling.total);
+            let remedy = "find the cabinet and add it, then count it; if there is none, that is the finding";
+            return self.say((None, Matter::NoCabinet, Weight::Wrong), None, text, remedy, basis);
+        }
+        if self.required.held < ruling.total {
+            let (held, total, installed) = (self.required.held, ruling.total, self.required.installed);
+            let text =
+                format!("{held} of {total} spares that {} installed ask for ({})", heads(installed), ruling.title);
+            self.say((None, Matter::Total, Weight::Wrong), None, text, "order what is missing", basis.clone());
+        }
+        let kinds = self.basis(CabinetMatter::Kinds).or(basis);
+        for row in self.required.rows.iter().filter(|r| r.short() > 0) {
+            let words = row.head_type.describe(self.state.register().site.units);
+            let text = match (row.known, row.held) {
+                (false, _) => format!("no spare of {words} is known of; {} installed", heads(row.installed)),
+                (true, 0) => format!("no spare of {words} that may be used; {} installed", heads(row.installed)),
+                (true, held) => format!("{held} of {} spares of {words}; {} installed", row.need, heads(row.installed)),
+            };
+            let kind = row.kinds.first().copied();
+            self.say((None, Matter::Type, Weight::Wrong), kind, text, "order spares of this type", kinds.clone());
+        }
+        self.dry_lengths();
+        for area in &self.required.no_hazard {
+            let text = format!("the hazard of area '{area}' is not in the register; the strictest reading was taken");
+            self.say((None, Matter::Hazard, Weight::Open), None, text, "write 'hazard' into the register", None);
+        }
+        for area in &self.state.register().areas {
+            let served = self.state.register().cabinets.iter().any(|c| c.serves(&area.id));
+            if !served && self.has_heads(&area.id) {
+                let text = format!("area '{}' is served by no cabinet", area.id);
+                let place = self.basis(CabinetMatter::Place);
+                self.say((None, Matter::Unserved, Weight::Wrong), None, text, "name a cabinet that serves it", place);
+            }
+        }
+    }
+
+    fn has_heads(&self, area: &AreaId) -> bool {
+        let at = self.state.register().area_named(area.as_str()).and_then(|a| u16::try_from(a).ok());
+        let there = |h: HeadIx| self.state.layout().head(h).is_some_and(|h| !h.removed);
+        at.is_some_and(|at| crate::round::act::heads_in_order(self.state, at).any(there))
+    }
+
+    fn dry_lengths(&mut self) {
+        let Some(how) = &self.state.register().site.dry_restored else { return };
+        let missing: Vec<&TypeRow> = self.required.rows.iter().filter(|r| r.excused && r.held == 0).collect();
+        if missing.is_empty() {
+            return;
+        }
+        let how = crate::diag::plain(how);
+        let text = format!(
+            "{} types of dry head are not held; the register says how service is restored: {how}",
+            missing.len()
+        );
+        let basis = self.basis(CabinetMatter::DryLengths);
+        let remedy = "make sure that what the register names is there";
+        self.say((None, Matter::DryLengths, Weight::Told), None, text, remedy, basis);
+    }
+
+    fn shelf(&mut self, shelf: &Shelf, cabinet: &Cabinet) {
+        self.spares(shelf);
+        self.elsewhere(shelf, cabinet);
+        if shelf.counted.is_none() {
+            let last = shelf.holdings.values().filter_map(|h| h.counted).max().and_then(|ix| self.state.entry(ix));
+            let text = match last {
+                Some(e) => {
+                    format!("not counted in this round; last on {} by {}", e.at.date_naive(), crate::diag::plain(&e.by))
+                }
+                None => "never counted".to_owned(),
+            };
+            self.say((Some(&cabinet.id), Matter::NotCounted, Weight::Open), None, text, "count it", None);
+        }
+        self.wrenches(shelf, cabinet);
+        self.list(shelf, cabinet);
+        self.surroundings(shelf, cabinet);
+        self.ledger_troubles(shelf);
+    }
+
+    fn kind_name(&self, kind: KindIx) -> String {
+        self.state.register().kind(kind).map_or_else(String::new, |k| k.id.clone())
+    }
+
+    fn spares(&mut self, shelf: &Shelf) {
+        let at = Some(&shelf.cabinet);
+        for (ix, holding) in &shelf.holdings {
+            let Some(kind) = self.state.register().kind(*ix) else { continue };
+            let n = u32::try_from(holding.held.max(0)).unwrap_or(u32::MAX);
+            if n == 0 {
+                continue;
+            }
+            let kinds = self.basis(CabinetMatter::Kinds);
+            let (name, count) = (kind.id.clone(), heads(n));
+            if self.required.row_of(kind).is_none_or(|r| r.installed == 0) {
+                let text = format!("{count} of {name}: nothing of this type is installed");
+                let remedy = "take them out, lest one be put where it does not belong";
+                self.say((at, Matter::NotInstalled, Weight::Wrong), Some(*ix), text, remedy, kinds.clone());
+            }
+            if holding.unfit > 0 {
+                let text = format!("{} of {count} of {name} must not be used", holding.unfit);
+                let remedy =
+                    "discard them; a head that was installed, dropped, painted or stored without its cap is never used";
+                self.say((at, Matter::Unfit, Weight::Wrong), Some(*ix), text, remedy, kinds);
+            }
+            match barred(self.state, kind, self.today) {
+                Some(Barred::TooOld) => {
+                    let made = kind.made.map_or_else(String::new, |m| format!(", made {m}"));
+                    let basis = self.basis(CabinetMatter::OverAge);
+                    self.say(
+                        (at, Matter::TooOld, Weight::Wrong),
+                        Some(*ix),
+                        format!("{count} of {name}{made}: too old"),
+                        "replace them by new ones",
+                        basis,
+                    );
+                }
+                Some(Barred::Recalled(how)) => {
+                    let number = crate::diag::plain(kind.number.as_deref().unwrap_or_default());
+                    let perhaps = if how == Recalled::Perhaps { "may be" } else { "is" };
+                    let text = format!("{count} of {name}: number {number} {perhaps} recalled");
+                    self.say(
+                        (at, Matter::Recalled, Weight::Wrong),
+                        Some(*ix),
+                        text,
+                        "do not use them; tell the owner in writing",
+                        None,
+                    );
+                }
+                None => self.age_unknown(at, *ix, kind.made, &name, &count),
+            }
+        }
+    }
+
+    fn age_unknown(&mut self, at: Option<&AreaId>, ix: KindIx, made: Option<PartialDate>, name: &str, count: &str) {
+        if made.is_none()
+            && let Some(duty) = self.duty(CabinetMatter::OverAge)
+            && let Some(age) = duty.age
+        {
+            let basis = Some(duty.basis.clone());
+            let text = format!("{count} of {name}: year made not known; after {age} spares are replaced");
+            self.say(
+                (at, Matter::AgeUnknown, Weight::Open),
+                Some(ix),
+                text,
+                "read the year on the deflector or frame",
+                basis,
+            );
+        }
+    }
+
+    /// Types that the site holds, but not in the cabinet that serves the heads. One cabinet alone has nothing elsewhere.
+    fn elsewhere(&mut self, shelf: &Shelf, cabinet: &Cabinet) {
+        if self.ledger.shelves.len() < 2 {
+            return;
+        }
+        let here = installed_where_served(self.state, cabinet);
+        let required = self.required;
+        for row in required.rows.iter().filter(|r| r.held > 0 && r.need > 0) {
+            let wanted = row.kinds.iter().any(|k| here.contains_key(k));
+            let held = row.kinds.iter().filter_map(|k| shelf.holding(*k)).any(|h| h.fit() > 0);
+            // Another cabinet that serves the same heads holds it as well as this one would.
+            let served = self.ledger.shelves.iter().zip(&self.state.register().cabinets).any(|(other, of)| {
+                let same =
+                    cabinet.serves.iter().all(|a| of.serves(a)) && (!cabinet.serves.is_empty() || of.serves.is_empty());
+                same && row.kinds.iter().filter_map(|k| other.holding(*k)).any(|h| h.fit() > 0)
+            });
+            if wanted && !held && !served {
+                let words = row.head_type.describe(self.state.register().site.units);
+                let text = format!(
+                    "no spare of {words} here, though heads that it serves need it; another cabinet holds {}",
+                    row.held
+                );
+                let basis = self.basis(CabinetMatter::Kinds);
+                self.say(
+                    (Some(&cabinet.id), Matter::Elsewhere, Weight::Told),
+                    row.kinds.first().copied(),
+                    text,
+                    "share them out",
+                    basis,
+                );
+            }
+        }
+    }
+
+    /// Whether an entry was made in the present round.
+    fn is_now(&self, ix: EntryIx) -> bool {
+        let now = self.state.present_round().map(|r| &r.name);
+        self.state.entry(ix).is_some_and(|e: &Entry| now == Some(&e.round))
+    }
+
+    fn wrenches(&mut self, shelf: &Shelf, cabinet: &Cabinet) {
+        let Some(basis) = self.basis(CabinetMatter::Wrench) else { return };
+        for (word, kinds) in wrenches_needed(self.state, cabinet) {
+            let names: Vec<String> = kinds.iter().map(|k| self.kind_name(*k)).collect();
+            let wrench = if word.is_empty() {
+                format!("the wrench for {} (the register names none)", names.join(", "))
+            } else {
+                format!("wrench '{}' for {}", crate::diag::plain(&word), names.join(", "))
+            };
+            let (weight, text) = match shelf.looked.wrenches.get(&word) {
+                Some((true, ix)) if self.is_now(*ix) => continue,
+                Some((false, _)) => (Weight::Wrong, format!("{wrench} is missing")),
+                _ => (Weight::Open, format!("nobody has looked for {wrench} in this round")),
+            };
+            self.say(
+                (Some(&cabinet.id), Matter::Wrench, weight),
+                kinds.first().copied(),
+                text,
+                "put the fitting wrench into the cabinet",
+                Some(basis.clone()),
+            );
+        }
+    }
+
+    fn list(&mut self, shelf: &Shelf, cabinet: &Cabinet) {
+        let Some(basis) = self.basis(CabinetMatter::List) else { return };
+        let at = Some(&cabinet.id);
+        let remedy = "print and post a new list";
+        let (weight, text) = match shelf.looked.list {
+            Some((List::Missing, _)) => (Weight::Wrong, "no list is posted"),
+            Some((List::Wrong, _)) => (Weight::Wrong, "the posted list is not right"),
+            Some((List::Right, ix)) if self.is_now(ix) => (Weight::Told, ""),
+            _ => (Weight::Open, "nobody has looked at the posted list in this round"),
+        };
+        // A list posted after that look has mended it.
+        let mended =
+            shelf.posted > shelf.looked.list.map(|(_, ix)| ix) && shelf.posted.is_some_and(|ix| self.is_now(ix));
+        if !text.is_empty() && !mended {
+            self.say((at, Matter::List, weight), None, text.to_owned(), remedy, Some(basis.clone()));
+        }
+        let kept = lists::kept(self.state, shelf);
+        let differs: Vec<String> = kept
+            .iter()
+            .filter_map(|(kind, keep)| {
+                let held = shelf.holding(*kind)?.held;
+                (held != i64::from(*keep)).then(|| format!("{} {keep}, held {held}", self.kind_name(*kind)))
+            })
+            .collect();
+        let unlisted: Vec<String> = shelf
+            .holdings
+            .iter()
+            .filter(|(kind, h)| h.held > 0 && !kept.is_empty() && !kept.iter().any(|(k, _)| k == *kind))
+            .map(|(kind, h)| format!("{} not listed, held {}", self.kind_name(*kind), h.held))
+            .collect();
+        let all: Vec<String> = differs.into_iter().chain(unlisted).collect();
+        if !all.is_empty() {
+            let text = format!("the list and the ledger differ: {}", all.join("; "));
+            self.say(
+                (at, Matter::List, Weight::Wrong),
+                None,
+                text,
+                "fill the cabinet, or post a new list",
+                Some(basis),
+            );
+        }
+    }
+
+    fn surroundings(&mut self, shelf: &Shelf, cabinet: &Cabinet) {
+        let at = Some(&cabinet.id);
+        let units = self.state.register().site.units;
+        if let Some(duty) = self.duty(CabinetMatter::Temperature)
+            && let Some(most) = duty.at_most
+        {
+            let basis = Some(duty.basis.clone());
+            match shelf.looked.warmest {
+                // Published figures are rounded to the whole degree: 38 °C and 100 °F are one limit.
+                Some((warmest, _)) if warmest.celsius() > most.celsius() + 0.6 => {
+                    let text = format!("it gets {} where it hangs; at most {}", warmest.show(units), most.show(units));
+                    self.say(
+                        (at, Matter::Temperature, Weight::Wrong),
+                        None,
+                        text,
+                        "hang it in a cooler place and ask what was stored too warm",
+                        basis,
+                    );
+                }
+                Some((_, ix)) if self.is_now(ix) => {}
+                _ => {
+                    let text = format!("nobody has said in this round how warm it gets; at most {}", most.show(units));
+                    self.say((at, Matter::Temperature, Weight::Open), None, text, "read a thermometer, or ask", basis);
+                }
+            }
+        }
+        let matters = [
+            (
+                Matter::Dryness,
+                None,
+                shelf.looked.dry,
+                "it is damp there",
+                "nobody has said in this round whether it is dry there",
+            ),
+            (
+                Matter::Place,
+                self.basis(CabinetMatter::Place),
+                shelf.looked.place,
+                "it does not hang where it should",
+                "nobody has said in this round whether it hangs where it should",
+            ),
+        ];
+        for (matter, basis, looked, wrong, open) in matters {
+            match looked {
+                Some((true, ix)) if self.is_now(ix) => {}
+                Some((false, _)) => {
+                    self.say((at, matter, Weight::Wrong), None, wrong.to_owned(), "hang it elsewhere", basis)
+                }
+                _ => self.say((at, matter, Weight::Open), None, open.to_owned(), "look", basis),
+            }
+        }
+    }
+
+    fn ledger_troubles(&mut self, shelf: &Shelf) {
+        let at = Some(&shelf.cabinet);
+        let now: Vec<_> = shelf.differences.iter().filter(|d| self.is_now(d.entry)).collect();
+        for it in now {
+            let name = self.kind_name(it.kind);
+            let (expected, counted) = (it.expected, it.counted);
+            let by = expected - counted;
+            let how = if by > 0 { format!("{by} fewer") } else { format!("{} more", -by) };
+            let text = format!("{counted} of {name} counted, {how} than the ledger's {expected}");
+            let remedy = "find out who took or brought them; the ledger goes on from the count";
+            self.say((at, Matter::Difference, Weight::Wrong), Some(it.kind), text, remedy, None);
+        }
+        // What was overdrawn before the last count of that kind has been set right by it.
+        for it in &shelf.overdrawn {
+            if shelf.holding(it.kind).is_some_and(|h| h.counted.is_none_or(|c| c < it.entry)) {
+                let text = format!("more of {} was taken than the ledger held ({})", self.kind_name(it.kind), it.held);
+                self.say((at, Matter::Overdrawn, Weight::Wrong), Some(it.kind), text, "count the cabinet", None);
+            }
+        }
+    }
+}

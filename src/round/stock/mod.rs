@@ -1,0 +1,15 @@
+//! The spare cabinet: what the ledger says lies in it, what the rule set asks for, what is wrong with it, and which heads
+//! still wait for a spare. All of it follows from the state; nothing is kept.
+
+mod condemned;
+mod findings;
+mod ledger;
+pub mod lists;
+mod required;
+#[cfg(test)]
+mod tests;
+
+pub use condemned::{Condemned, condemned};
+pub use findings::{CabinetFinding, Matter, Weight, findings, wrenches_needed};
+pub use ledger::{Difference, Holding, Ledger, Looked, Movement, Overdrawn, Shelf, ledger};
+pub use required::{Group, Reading, Required, TypeRow, required};
