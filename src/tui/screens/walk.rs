@@ -354,7 +354,7 @@ impl Screen for Walk {
             Message::Undone(id) => self.follow(*id, state),
             Message::Failed => self.onward = false,
             Message::Sign(sign) => self.pending = Some(Pending::of_sign(*sign)),
-            Message::Back => {}
+            Message::Kind(_) | Message::Back => {}
         }
     }
 
