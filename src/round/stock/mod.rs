@@ -8,8 +8,10 @@ pub mod lists;
 mod required;
 #[cfg(test)]
 mod tests;
+mod trends;
 
 pub use condemned::{Condemned, condemned};
 pub use findings::{CabinetFinding, Matter, Weight, findings, wrenches_needed};
 pub use ledger::{Difference, Holding, Ledger, Looked, Movement, Overdrawn, Shelf, ledger};
 pub use required::{Group, Reading, Required, TypeRow, required};
+pub use trends::{DifferenceRow, GoneKind, StillRow, Trends, YearRow, trends};
