@@ -3,6 +3,7 @@
 
 pub mod args;
 mod begin;
+mod cabinet;
 mod check;
 mod completions;
 mod demo;

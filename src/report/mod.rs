@@ -13,6 +13,7 @@ pub mod json;
 mod lines;
 pub mod markdown;
 mod phrases;
+pub mod posted_list;
 mod record;
 pub mod sheets;
 pub mod summary;
