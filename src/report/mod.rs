@@ -16,6 +16,7 @@ mod phrases;
 pub mod posted_list;
 mod record;
 pub mod sheets;
+pub mod stock;
 pub mod summary;
 pub mod text;
 
