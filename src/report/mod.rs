@@ -13,8 +13,10 @@ pub mod json;
 mod lines;
 pub mod markdown;
 mod phrases;
+pub mod posted_list;
 mod record;
 pub mod sheets;
+pub mod stock;
 pub mod summary;
 pub mod text;
 
