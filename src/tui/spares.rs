@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use crate::round::entry::Counted;
 use crate::round::layout::HeadIx;
 use crate::round::state::State;
-use crate::round::stock::{Barred, Ledger, Required, Shelf, TypeRow, barred, lists, wrenches_needed};
+use crate::round::stock::{self, Barred, Ledger, Shelf, barred, lists, wrenches_needed};
 use crate::rules::facts::Recalled;
 use crate::rules::fit::{Fit, fit};
 use crate::rules::spares::FitVerdict;
@@ -21,8 +21,8 @@ use crate::trade::register::{Cabinet, KindIx};
 /// The most heads of one kind that a count or a movement may name.
 pub const MOST: u32 = 10_000;
 
-/// The caution over every replacement. Common practice, no source.
-pub const CAUTION: &str = "Work on a live system is for licensed people: follow the impairment procedure while water is off.";
+/// The caution under every replacement. Common practice, no source.
+pub const CAUTION: &str = "Live system: for licensed people; impairment procedure while water is off.";
 
 /// Kinds by rating, then response, as a cabinet's list reads; of one type in the register's order.
 #[must_use]
@@ -107,53 +107,30 @@ pub fn against(state: &State, shelf: Option<&Shelf>, count: &Counted) -> Vec<(Ki
         .collect()
 }
 
-/// What a list posted in a cabinet would say is kept: what should be kept of each type that is installed where it serves or
-/// lies there, without what other cabinets keep. Of a type's kinds those that lie there come first, the most held and the
-/// newest take what is missing. A proposal, to be changed by hand.
+/// What a new list of a cabinet would say is kept: what its list says or what is proposed for one, and besides what the rule
+/// set asks for of types whose lists fall short of it; of a type's kinds here the most listed takes that. A proposal, to be
+/// changed by hand; kinds that lie there or are installed where it serves stand in it with 0 where nothing is kept of them.
 #[must_use]
-pub fn proposal(state: &State, ledger: &Ledger, required: &Required, cabinet: &Cabinet) -> Vec<(KindIx, u32)> {
-    let here = ledger.shelf(&cabinet.id);
-    let listed: BTreeSet<KindIx> = to_count(state, cabinet, here).into_iter().collect();
-    let mut keep: BTreeMap<KindIx, u32> = BTreeMap::new();
-    for row in required.rows.iter().filter(|r| r.kinds.iter().any(|k| listed.contains(k))) {
-        let elsewhere: u32 = ledger
-            .shelves
-            .iter()
-            .filter(|s| s.cabinet != cabinet.id)
-            .map(|s| kept_of(state, s, row))
-            .fold(0, u32::saturating_add);
-        share(state, here, row, row.plan.saturating_sub(elsewhere), &mut keep);
-    }
-    in_order(state, keep.keys().copied()).into_iter().filter_map(|k| Some((k, *keep.get(&k)?))).collect()
-}
-
-/// What a shelf keeps of a type: what its list says, else what it holds.
-fn kept_of(state: &State, shelf: &Shelf, row: &TypeRow) -> u32 {
-    let list = lists::kept(state, shelf);
-    if list.is_empty() {
-        let held = row.kinds.iter().filter_map(|k| shelf.holding(*k)).map(|h| h.fit());
-        return held.fold(0, u32::saturating_add);
-    }
-    let kept = list.iter().filter(|(k, _)| row.kinds.contains(k)).map(|(_, n)| *n);
-    kept.fold(0, u32::saturating_add)
-}
-
-fn share(state: &State, shelf: Option<&Shelf>, row: &TypeRow, plan: u32, keep: &mut BTreeMap<KindIx, u32>) {
-    let held = |k: &KindIx| shelf.and_then(|s| s.holding(*k)).map_or(0, |h| h.fit());
-    let made = |k: &KindIx| state.register().kind(*k).and_then(|k| k.made).and_then(|m| m.earliest());
-    let mut kinds = row.kinds.clone();
-    kinds.sort_by_key(|k| std::cmp::Reverse((held(k), made(k))));
-    let mut rest = plan;
-    for kind in &kinds {
-        let n = held(kind).min(rest);
-        rest -= n;
-        if n > 0 {
-            keep.insert(*kind, n);
+pub fn proposal(state: &State, cabinet: &Cabinet, today: NaiveDate) -> Vec<(KindIx, u32)> {
+    let Some(at) = state.register().cabinet_named(cabinet.id.as_str()) else { return Vec::new() };
+    let ledger = stock::ledger(state);
+    let required = stock::required(state, &ledger, today);
+    let (_, list) = lists::to_post(state, &ledger, &required, at, today);
+    let mut keep: BTreeMap<KindIx, u32> =
+        to_count(state, cabinet, ledger.shelves.get(at)).into_iter().map(|k| (k, 0)).collect();
+    keep.extend(list.iter().copied());
+    let others = ledger.shelves.iter().enumerate().filter(|(n, _)| *n != at);
+    let others: Vec<(KindIx, u32)> = others.flat_map(|(n, _)| lists::to_post(state, &ledger, &required, n, today).1).collect();
+    for row in &required.rows {
+        let of_type = |(kind, _): &&(KindIx, u32)| row.kinds.contains(kind);
+        let listed = list.iter().chain(&others).filter(of_type).map(|(_, n)| *n).fold(0, u32::saturating_add);
+        let here = row.kinds.iter().copied().filter(|k| keep.contains_key(k));
+        let most = here.max_by_key(|k| (keep.get(k).copied(), std::cmp::Reverse(*k)));
+        if let Some(n) = most.and_then(|k| keep.get_mut(&k)) {
+            *n = n.saturating_add(row.plan.saturating_sub(listed));
         }
     }
-    if let Some(first) = kinds.first().filter(|_| plan > 0) {
-        *keep.entry(*first).or_default() += rest;
-    }
+    in_order(state, keep.keys().copied()).into_iter().filter_map(|k| Some((k, *keep.get(&k)?))).collect()
 }
 
 /// A spare that lies in a cabinet and could take a head's place, or must not.

@@ -9,7 +9,7 @@ use super::cabinet_stock::Stock;
 use super::cabinet_count::Count;
 use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, state};
-use super::{cabinet_ledger, cabinet_pages, head_entries};
+use super::{cabinet_ledger, cabinet_pages, cabinet_trends, head_entries};
 use crate::round::entry::Way;
 use crate::trade::address::AreaId;
 use crate::tui::ask::{Choice, Choose};
@@ -43,7 +43,7 @@ const fn row(keys: &'static [Key], action: Action, name: &'static str, help: &'s
 
 const KEYS: &[Binding<Action>] = &[
     row(&[Key::Char('c')], Action::Count, "count", "count a cabinet, kind by kind, without seeing the ledger's numbers", 0),
-    row(&[Key::Tab], Action::NextPage, "next page", "spares, ratings, readings of the rule set, findings, ledger", 1),
+    row(&[Key::Tab], Action::NextPage, "next page", "spares, ratings, readings of the rule set, findings, ledger, trends", 1),
     row(&[Key::BackTab], Action::PageBefore, "page before", "the page before", 9),
     row(&[Key::Right], Action::After, "other cabinet", "the next cabinet; behind the last all of them together", 2),
     row(&[Key::Left], Action::Before, "cabinet before", "the cabinet before; before the first all of them together", 9),
@@ -72,10 +72,13 @@ pub(super) enum Page {
     Findings,
     /// Every entry about cabinets.
     Ledger,
+    /// What the ledgers say over the years.
+    Trends,
 }
 
 impl Page {
-    const ALL: [Self; 5] = [Self::Spares, Self::Ratings, Self::Readings, Self::Findings, Self::Ledger];
+    const ALL: [Self; 6] =
+        [Self::Spares, Self::Ratings, Self::Readings, Self::Findings, Self::Ledger, Self::Trends];
 
     const fn name(self) -> &'static str {
         match self {
@@ -84,6 +87,7 @@ impl Page {
             Self::Readings => "Readings",
             Self::Findings => "Findings",
             Self::Ledger => "Ledger",
+            Self::Trends => "Trends",
         }
     }
 
@@ -125,14 +129,14 @@ impl Cabinets {
             self.stock = Some(Stock::of(state, view.today));
         }
         self.at = self.at.filter(|at| *at < state.register().cabinets.len());
-        self.cursor.keep_within(self.picks(view));
+        self.cursor.keep_within(self.picks());
     }
 
     /// How many rows of the page can be chosen.
-    fn picks(&self, view: &View<'_>) -> usize {
-        let (Some(state), Some(stock)) = (state(view), &self.stock) else { return 0 };
+    fn picks(&self) -> usize {
+        let Some(stock) = &self.stock else { return 0 };
         match self.page {
-            Page::Spares => cabinet_pages::spares(state, stock, self.at, view, 80).picks(),
+            Page::Spares => self.at.map_or(stock.required.rows.len(), |at| stock.kinds(at).len()),
             Page::Ledger => stock.about(self.at).count(),
             _ => 0,
         }
@@ -225,7 +229,7 @@ impl Screen for Cabinets {
             Action::NextPage | Action::PageBefore | Action::Back => true,
             Action::Before | Action::After => any,
             Action::NewCabinet | Action::Undo | Action::Redo => open,
-            Action::TakeBack => open && self.page == Page::Ledger && self.picks(view) > 0,
+            Action::TakeBack => open && self.page == Page::Ledger && self.picks() > 0,
             _ => any && open,
         });
         for line in &mut own {
@@ -247,7 +251,7 @@ impl Screen for Cabinets {
         }
         if let Some(by) = find(MOVES, *key) {
             match self.page {
-                Page::Spares | Page::Ledger => self.cursor.step(by, self.picks(view)),
+                Page::Spares | Page::Ledger => self.cursor.step(by, self.picks()),
                 _ => self.scroll.step(by),
             }
         }
@@ -264,29 +268,34 @@ impl Screen for Cabinets {
         match self.page {
             Page::Spares | Page::Ledger => {
                 let (list, below) = parts::split(page, if page.height > 24 { 7 } else { 5 });
-                let (sheet, detail) = if self.page == Page::Spares {
+                let (all, room) = (self.picks(), usize::from(list.height));
+                let shown = self.cursor.window(all, room);
+                let (sheet, detail, first) = if self.page == Page::Spares {
                     let list = cabinet_pages::spares(state, stock, self.at, view, page.width);
-                    (list, cabinet_pages::spare(state, stock, self.at, self.cursor.at, view, page.width))
+                    (list, cabinet_pages::spare(state, stock, self.at, self.cursor.at, view, page.width), 0)
                 } else {
-                    let list = cabinet_ledger::list(state, stock, self.at, view, page.width);
-                    (list, cabinet_ledger::one(state, stock, self.at, self.cursor.at, view, page.width))
+                    let first = shown.start;
+                    let list = cabinet_ledger::list(state, stock, self.at, shown, view, page.width);
+                    (list, cabinet_ledger::one(state, stock, self.at, self.cursor.at, view, page.width), first)
                 };
-                // The rows that show are as many as a page key passes.
-                self.cursor.window(sheet.picks(), usize::from(list.height));
-                let at = Some(self.cursor.at).filter(|_| sheet.picks() > 0);
+                let at = self.cursor.at.checked_sub(first).filter(|_| sheet.picks() > 0);
                 sheet.draw(view, list, buf, &self.scroll, at);
                 if below.height > 0 && sheet.picks() > 0 {
                     let rule = Rect { y: below.y - 1, height: 1, ..below };
-                    put(buf, rule, 1, &view.glyphs.rule.repeat(usize::from(rule.width) - 2), view.theme.border, view);
+                    let wide = usize::from(rule.width.saturating_sub(2));
+                    put(buf, rule, 1, &view.glyphs.rule.repeat(wide), view.theme.border, view);
                     detail.draw(view, below, buf, &Scroll::default(), None);
                 }
             }
-            Page::Ratings => cabinet_pages::ratings(state, stock, view, page.width).draw(view, page, buf, &self.scroll, None),
-            Page::Readings => {
-                cabinet_pages::readings(state, stock, view, page.width).draw(view, page, buf, &self.scroll, None);
-            }
-            Page::Findings => {
-                cabinet_pages::findings(state, stock, self.at, view, page.width).draw(view, page, buf, &self.scroll, None);
+            Page::Ratings | Page::Readings | Page::Findings | Page::Trends => {
+                let width = page.width;
+                let sheet = match self.page {
+                    Page::Ratings => cabinet_pages::ratings(state, stock, view, width),
+                    Page::Readings => cabinet_pages::readings(state, stock, view, width),
+                    Page::Trends => cabinet_trends::trends(state, stock, self.at, view, width),
+                    _ => cabinet_pages::findings(state, stock, self.at, view, width),
+                };
+                sheet.draw(view, page, buf, &self.scroll, None);
             }
         }
         None

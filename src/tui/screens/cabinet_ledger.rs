@@ -1,5 +1,7 @@
 //! The ledger's page: every entry about cabinets, newest first, with what a count changed; and the chosen one in full.
 
+use std::ops::Range;
+
 use super::cabinet_stock::{Stock, cabinet_of};
 use super::head_entries::bar;
 use super::parts::{self, ago};
@@ -10,11 +12,18 @@ use crate::round::words::entry_words;
 use crate::tui::screen::View;
 use crate::tui::text;
 
-/// The list, one row an entry.
-pub(super) fn list(state: &State, stock: &Stock, at: Option<usize>, view: &View<'_>, width: u16) -> Sheet {
+/// The rows of the list that show, one an entry.
+pub(super) fn list(
+    state: &State,
+    stock: &Stock,
+    at: Option<usize>,
+    shown: Range<usize>,
+    view: &View<'_>,
+    width: u16,
+) -> Sheet {
     let mut sheet = Sheet::new(width);
     let room = sheet.columns();
-    for ix in stock.about(at) {
+    for ix in stock.about(at).skip(shown.start).take(shown.len()) {
         let Some(entry) = state.entry(ix) else { continue };
         sheet.pickable(|s| {
             let mut words: Vec<Words> = vec![(parts::when(entry), view.theme.dim)];
@@ -23,7 +32,8 @@ pub(super) fn list(state: &State, stock: &Stock, at: Option<usize>, view: &View<
             if !state.stands(ix) {
                 words.push(("(taken back) ".to_owned(), view.theme.dim));
             } else if let Some(n) = Some(differences(stock, ix).count()).filter(|n| *n > 0) {
-                words.push((format!("{} {} ", view.glyphs.cross, parts::count(n, "difference")), view.theme.error));
+                let differ = if n == 1 { "differs" } else { "differ" };
+                words.push((format!("{} {n} {differ}: ", view.glyphs.cross), view.theme.error));
             }
             let used: usize = words.iter().map(|(w, _)| text::width(w)).sum();
             let said = text::truncate(&short(entry, at.is_some()), room.saturating_sub(used), view.glyphs.ellipsis);

@@ -10,7 +10,6 @@ use crate::round::state::State;
 use crate::round::stock::{Barred, Reading, TypeRow, Weight, barred, lists};
 use crate::trade::register::KindIx;
 use crate::tui::screen::View;
-use crate::tui::spares::to_count;
 use crate::tui::text;
 
 /// Columns of a number.
@@ -68,7 +67,7 @@ pub(super) fn spares(state: &State, stock: &Stock, at: Option<usize>, view: &Vie
     }
     write_total(&mut sheet, stock, view);
     let units = state.register().site.units;
-    head(&mut sheet, "type of head", &["in", "ask", "held"], view);
+    head(&mut sheet, "type of head", &["heads", "asked", "held"], view);
     for row in &stock.required.rows {
         let words = row.head_type.describe(units);
         let numbers = [row.installed.to_string(), row.need.to_string(), known(row.known, row.held)];
@@ -95,7 +94,8 @@ fn write_total(sheet: &mut Sheet, stock: &Stock, view: &View<'_>) {
     } else {
         (view.glyphs.check, view.theme.good, format!("{} held", required.held))
     };
-    let asked = format!("{} asked for {} installed; ", count_u32(ruling.total, "spare"), count_u32(required.installed, "head"));
+    let asked =
+        format!("{} asked for by {} installed; ", count_u32(ruling.total, "spare"), count_u32(required.installed, "head"));
     sheet.row(vec![(format!("{mark} "), style), (asked, view.theme.text), (words, style)]);
     if stock.waiting > 0 {
         let words = match stock.waiting {
@@ -108,12 +108,6 @@ fn write_total(sheet: &mut Sheet, stock: &Stock, view: &View<'_>) {
 
 fn count_u32(n: u32, one: &str) -> String {
     count(usize::try_from(n).unwrap_or(usize::MAX), one)
-}
-
-/// The kinds of a cabinet's page, in the order in which they lie there.
-fn kinds_of(state: &State, stock: &Stock, at: usize) -> Vec<KindIx> {
-    let cabinet = state.register().cabinets.get(at);
-    cabinet.map(|c| to_count(state, c, stock.shelf(at))).unwrap_or_default()
 }
 
 fn kinds(sheet: &mut Sheet, state: &State, stock: &Stock, at: usize, view: &View<'_>) {
@@ -130,10 +124,10 @@ fn kinds(sheet: &mut Sheet, state: &State, stock: &Stock, at: usize, view: &View
     );
     sheet.row(vec![counted, (format!(" {} {posted}", view.glyphs.dot), view.theme.dim)]);
     head(sheet, "kind", &["list", "held", "unfit"], view);
-    for kind in kinds_of(state, stock, at) {
-        let Some(it) = state.register().kind(kind) else { continue };
-        let keep = list.iter().find(|(k, _)| *k == kind).map(|(_, n)| *n);
-        let holding = shelf.holding(kind);
+    for kind in stock.kinds(at) {
+        let Some(it) = state.register().kind(*kind) else { continue };
+        let keep = list.iter().find(|(k, _)| k == kind).map(|(_, n)| *n);
+        let holding = shelf.holding(*kind);
         let numbers = [
             keep.map_or_else(|| "-".to_owned(), |n| n.to_string()),
             holding.map_or_else(|| "?".to_owned(), |h| h.held.to_string()),
@@ -169,7 +163,7 @@ pub(super) fn spare(state: &State, stock: &Stock, at: Option<usize>, pick: usize
     let mut sheet = Sheet::new(width);
     match at {
         Some(at) => {
-            if let Some(kind) = kinds_of(state, stock, at).get(pick) {
+            if let Some(kind) = stock.kinds(at).get(pick) {
                 kind_detail(&mut sheet, state, stock, at, *kind, view);
             }
         }
@@ -254,7 +248,7 @@ pub(super) fn ratings(state: &State, stock: &Stock, view: &View<'_>, width: u16)
     let mut sheet = Sheet::new(width);
     let units = state.register().site.units;
     sheet.text(0, "All cabinets together. Plenty of one type is no cover for another.", view.theme.dim);
-    head(&mut sheet, "rating and response", &["in", "ask", "held"], view);
+    head(&mut sheet, "rating and response", &["heads", "asked", "held"], view);
     for group in &stock.required.groups {
         let known_all = group.rows.iter().filter_map(|at| stock.required.rows.get(*at)).all(|r| r.known);
         let word = if group.installed == 0 {

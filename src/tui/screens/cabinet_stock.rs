@@ -5,8 +5,10 @@ use chrono::NaiveDate;
 
 use crate::round::entry::{Entry, What};
 use crate::round::state::{EntryIx, State};
-use crate::round::stock::{self, CabinetFinding, Ledger, Required, Shelf, condemned};
+use crate::round::stock::{self, CabinetFinding, Ledger, Required, Shelf, Trends, condemned};
 use crate::trade::address::AreaId;
+use crate::trade::register::KindIx;
+use crate::tui::spares::to_count;
 
 /// Everything about the cabinets at one moment.
 pub(super) struct Stock {
@@ -15,10 +17,13 @@ pub(super) struct Stock {
     pub(super) ledger: Ledger,
     pub(super) required: Required,
     pub(super) findings: Vec<CabinetFinding>,
+    pub(super) trends: Trends,
     /// Heads that are ruled to be replaced and wait for a spare.
     pub(super) waiting: usize,
     /// Entries about cabinets, newest first, each with the index of its cabinet.
     about: Vec<(EntryIx, usize)>,
+    /// The kinds of each cabinet's page, in the order in which they lie there.
+    kinds: Vec<Vec<KindIx>>,
 }
 
 impl Stock {
@@ -26,8 +31,9 @@ impl Stock {
         let ledger = stock::ledger(state);
         let required = stock::required(state, &ledger, today);
         let findings = stock::findings(state, &ledger, &required, today);
+        let register = state.register();
         let about = state.entries().iter().enumerate().rev().filter_map(|(at, e)| {
-            let cabinet = state.register().cabinet_named(cabinet_of(e)?.as_str())?;
+            let cabinet = register.cabinet_named(cabinet_of(e)?.as_str())?;
             Some((EntryIx(u32::try_from(at).ok()?), cabinet))
         });
         Self {
@@ -35,6 +41,8 @@ impl Stock {
             today,
             waiting: condemned(state).len(),
             about: about.collect(),
+            kinds: register.cabinets.iter().zip(&ledger.shelves).map(|(c, s)| to_count(state, c, Some(s))).collect(),
+            trends: stock::trends(state, &ledger, today),
             ledger,
             required,
             findings,
@@ -49,6 +57,11 @@ impl Stock {
     /// The entries about a cabinet, or about all of them, newest first.
     pub(super) fn about(&self, cabinet: Option<usize>) -> impl Iterator<Item = EntryIx> + '_ {
         self.about.iter().filter(move |(_, at)| cabinet.is_none_or(|c| c == *at)).map(|(ix, _)| *ix)
+    }
+
+    /// The kinds to show of a cabinet: those of its ledger, of its list, and those installed where it serves.
+    pub(super) fn kinds(&self, cabinet: usize) -> &[KindIx] {
+        self.kinds.get(cabinet).map_or(&[], Vec::as_slice)
     }
 
     /// The shelf of a cabinet.

@@ -10,6 +10,7 @@ mod cabinet_pages;
 pub mod cabinet_replace;
 mod cabinet_review;
 mod cabinet_stock;
+mod cabinet_trends;
 pub mod close_looks;
 pub mod due;
 pub mod explain;
