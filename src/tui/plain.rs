@@ -161,7 +161,12 @@ impl Walk {
         match (order, pending) {
             (Order::Yes, Some(pending)) => {
                 let mut lines = Vec::new();
-                if self.record(desk, clock, pending.drafts, &mut lines).is_some() && !pending.stay {
+                let about_head = pending.drafts.iter().any(|(what, _)| matches!(what, What::Did(_)));
+                let recorded = self.record(desk, clock, pending.drafts, &mut lines).is_some();
+                if let Some(at) = self.at.filter(|_| recorded && about_head) {
+                    lines.extend(words::head_state(desk.state(), at));
+                }
+                if recorded && !pending.stay {
                     lines.push(pending.done);
                     self.step(desk.state(), Want::Open);
                     lines.extend(self.here(desk.state(), false));

@@ -73,10 +73,11 @@ const NOW: &str = r#"
 "#;
 
 /// Cabinets: one with a list, counted in the round before and out of step now; one that nobody has counted. A kind that is
-/// too old, one that points the wrong way, one that may go in on grounds, one that somebody must decide on.
+/// old, one that points the wrong way, one that may go in on grounds, one that somebody must decide on.
 const CABINETS: &str = "  qr-24: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, made: 2024, thread: 1/2 NPT, wrench: small}
   qr-white: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: white, made: 2023, wrench: small}
   qr-upright: {orientation: upright, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: brass, made: 2022}
+  qr-wax: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: wax, made: 2022}
   old-wall: {orientation: sidewall, response: standard, element: link, rating: 165 F, k: 8.0, finish: brass, made: 1970}
 ";
 
@@ -94,7 +95,7 @@ cabinets:
 
 /// Spares in the rounds before and now.
 const SPARES_EARLIER: &str = r#"
---- {"id":"01KAF0000000000000000000C1","at":"2025-11-20T15:10:00-05:00","by":"osk","round":"2025","counted":{"cabinet":"riser","held":{"qr-pendent":6,"qr-24":2,"int-upright":2,"qr-white":1,"qr-upright":1,"old-wall":2}}}
+--- {"id":"01KAF0000000000000000000C1","at":"2025-11-20T15:10:00-05:00","by":"osk","round":"2025","counted":{"cabinet":"riser","held":{"qr-pendent":6,"qr-24":2,"int-upright":2,"qr-white":1,"qr-upright":1,"qr-wax":1,"old-wall":2}}}
 --- {"id":"01KAF0000000000000000000C2","at":"2025-11-20T15:12:00-05:00","by":"osk","round":"2025","checked":{"cabinet":"riser","wrenches":{"":true},"list":"right","warmest":"95 F","dry":true,"place":true}}
 "#;
 
@@ -269,7 +270,7 @@ pub const WAYS: &[Way] = &[
     ("cabinet", On::Spares, "Home k"),
     ("cabinets", On::Spares, "Home k c"),
     ("count", On::Spares, "Home k Right c 4 Enter 2 u 1"),
-    ("count review", On::Spares, "Home k Right c 1 Enter 6 u 1 Enter Enter Enter 2 r"),
+    ("count review", On::Spares, "Home k Right c 1 Enter 6 u 1 Enter Enter Enter Enter 2 r"),
     ("look at the cabinet", On::Spares, "Home k Right l"),
     ("spares moved", On::Spares, "Home k Right i 1"),
     ("posted list", On::Spares, "Home k Right p"),
