@@ -31,18 +31,24 @@ fn standing(known: bool, need: u32, held: u32, over: u32, view: &View<'_>) -> Wo
     (format!("{} enough", view.glyphs.check), view.theme.good)
 }
 
-/// One row of a table: what it is about, numbers, a word.
-fn line(sheet: &Sheet, what: &str, numbers: &[String], word: Words, style: Style, view: &View<'_>) -> Vec<Words> {
+/// One row of a table: what it is about, numbers, a word. What is too long goes on below, where the numbers are not.
+fn line(sheet: &mut Sheet, what: &str, numbers: &[String], word: Words, style: Style, view: &View<'_>) {
     let used = NUMBER * numbers.len() + WORD + 2;
     let wide = sheet.columns().saturating_sub(used).clamp(12, 56);
     let numbers: String = numbers.iter().map(|n| text::pad_left(n, NUMBER, view.glyphs.ellipsis)).collect();
-    vec![(text::pad(what, wide, view.glyphs.ellipsis), style), (numbers, style), (format!("  {}", word.0), word.1)]
+    let indent = what.len() - what.trim_start().len();
+    let mut lines = text::wrap(what, wide.saturating_sub(indent)).into_iter();
+    let first = format!("{}{}", " ".repeat(indent), lines.next().unwrap_or_default());
+    let first = text::pad(&first, wide, view.glyphs.ellipsis);
+    sheet.row(vec![(first, style), (numbers, style), (format!("  {}", word.0), word.1)]);
+    for more in lines {
+        sheet.row(vec![(format!("{}{more}", " ".repeat(indent + 1)), style)]);
+    }
 }
 
 fn head(sheet: &mut Sheet, what: &str, numbers: &[&str], view: &View<'_>) {
     let numbers: Vec<String> = numbers.iter().map(|n| (*n).to_owned()).collect();
-    let words = line(sheet, what, &numbers, (String::new(), view.theme.dim), view.theme.dim, view);
-    sheet.row(words);
+    line(sheet, what, &numbers, (String::new(), view.theme.dim), view.theme.dim, view);
 }
 
 fn type_standing(row: &TypeRow, view: &View<'_>) -> Words {
@@ -71,10 +77,7 @@ pub(super) fn spares(state: &State, stock: &Stock, at: Option<usize>, view: &Vie
     for row in &stock.required.rows {
         let words = row.head_type.describe(units);
         let numbers = [row.installed.to_string(), row.need.to_string(), known(row.known, row.held)];
-        let words = line(&sheet, &words, &numbers, type_standing(row, view), view.theme.text, view);
-        sheet.pickable(|s| {
-            s.row(words);
-        });
+        sheet.pickable(|s| line(s, &words, &numbers, type_standing(row, view), view.theme.text, view));
     }
     sheet
 }
@@ -96,13 +99,13 @@ fn write_total(sheet: &mut Sheet, stock: &Stock, view: &View<'_>) {
     };
     let asked =
         format!("{} asked for by {} installed; ", count_u32(ruling.total, "spare"), count_u32(required.installed, "head"));
-    sheet.row(vec![(format!("{mark} "), style), (asked, view.theme.text), (words, style)]);
+    sheet.item(0, vec![(format!("{mark} "), style)], &format!("{asked}{words}"), view.theme.text);
     if stock.waiting > 0 {
         let words = match stock.waiting {
             1 => "1 head is ruled to be replaced and waits for a spare".to_owned(),
             n => format!("{n} heads are ruled to be replaced and wait for a spare"),
         };
-        sheet.row(vec![(format!("{} ", view.glyphs.replace), view.theme.replace), (words, view.theme.text)]);
+        sheet.item(0, vec![(format!("{} ", view.glyphs.replace), view.theme.replace)], &words, view.theme.text);
     }
 }
 
@@ -148,10 +151,7 @@ fn kinds(sheet: &mut Sheet, state: &State, stock: &Stock, at: usize, view: &View
             }
             (Some(_), None) => (String::new(), view.theme.text),
         };
-        let words = line(sheet, &it.id, &numbers, word, view.theme.text, view);
-        sheet.pickable(|s| {
-            s.row(words);
-        });
+        sheet.pickable(|s| line(s, &it.id, &numbers, word, view.theme.text, view));
     }
     if sheet.picks() == 0 {
         sheet.text(0, "No kind of head is installed where it serves, and none was counted in it.", view.theme.text);
@@ -265,13 +265,11 @@ pub(super) fn ratings(state: &State, stock: &Stock, view: &View<'_>, width: u16)
         let any = group.rows.iter().filter_map(|at| stock.required.rows.get(*at)).any(|r| r.known);
         let numbers = [group.installed.to_string(), group.need.to_string(), known(any, group.held)];
         let what = format!("{}, {}", group.rating.show(units), group.response);
-        let words = line(&sheet, &what, &numbers, word, view.theme.accent, view);
-        sheet.row(words);
+        line(&mut sheet, &what, &numbers, word, view.theme.accent, view);
         for row in group.rows.iter().filter_map(|at| stock.required.rows.get(*at)) {
             let what = format!("  {}", row.head_type.describe(units));
             let numbers = [row.installed.to_string(), row.need.to_string(), known(row.known, row.held)];
-            let words = line(&sheet, &what, &numbers, type_standing(row, view), view.theme.text, view);
-            sheet.row(words);
+            line(&mut sheet, &what, &numbers, type_standing(row, view), view.theme.text, view);
         }
     }
     if stock.required.groups.is_empty() {
