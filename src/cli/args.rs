@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 
-use super::{begin, check, completions, demo, new, report, rules, rulings, signoff, status, tidy, walk};
+use super::{begin, check, completions, demo, new, order, report, rules, rulings, signoff, status, tidy, walk};
 use crate::tui::theme::Theme;
 
 /// Inspect fire sprinklers head by head: walk, rulings, signed summary.
@@ -114,6 +114,8 @@ pub enum Command {
     Status(status::Status),
     /// List the ruled heads: what must happen, and why
     Rulings(rulings::Rulings),
+    /// List what to buy: heads to replace and spares to fill the cabinets, for one or several sites
+    Order(order::OrderList),
     /// Sign the round
     Signoff(signoff::Signoff),
     /// Write the summary, or blank sheets for a walk on paper

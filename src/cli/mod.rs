@@ -7,7 +7,9 @@ mod check;
 mod completions;
 mod demo;
 pub mod docs;
+mod every;
 mod new;
+mod order;
 mod report;
 mod rules;
 mod rulings;
@@ -106,6 +108,7 @@ fn dispatch(command: Option<&Command>, session: &mut Session<'_, '_>) -> Done {
         Some(Command::Walk(it)) => walk::run(it, session),
         Some(Command::Status(it)) => status::run(it, session),
         Some(Command::Rulings(it)) => rulings::run(it, session),
+        Some(Command::Order(it)) => order::run(it, session),
         Some(Command::Signoff(it)) => signoff::run(it, session),
         Some(Command::Report(it)) => report::run(it, session),
         Some(Command::Rules(it)) => rules::run(it, session),

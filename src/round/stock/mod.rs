@@ -12,4 +12,4 @@ mod tests;
 pub use condemned::{Condemned, condemned};
 pub use findings::{CabinetFinding, Matter, Weight, findings, wrenches_needed};
 pub use ledger::{Difference, Holding, Ledger, Looked, Movement, Overdrawn, Shelf, ledger};
-pub use required::{Group, Reading, Required, TypeRow, required};
+pub use required::{Group, Reading, Required, TypeRow, required, usable};
