@@ -49,7 +49,7 @@ fn years(about: &str, open: bool) -> Value {
 }
 
 /// A row with its basis.
-fn row(about: &str, required: &[&str], mut fields: Vec<(&str, Value)>) -> Value {
+pub(super) fn row(about: &str, required: &[&str], mut fields: Vec<(&str, Value)>) -> Value {
     fields.extend(basis());
     let required: Vec<&str> = required.iter().copied().chain(BASIS).collect();
     object(about, &required, fields)
@@ -117,7 +117,7 @@ pub(super) fn defs() -> Vec<(&'static str, Value)> {
         ("some-heads", some),
         ("age", age()),
         ("age-case", age_case()),
-        ("spare", spares::row_of(row)),
+        ("spare", spares::row()),
         ("spare-case", spares::case()),
     ]
 }

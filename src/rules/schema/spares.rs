@@ -8,10 +8,10 @@ use crate::rules::load_spares::SURROUNDINGS;
 use crate::rules::spares::{Differs, FitVerdict, SpareField};
 use crate::trade::kind::{Element, Finish, Mount, Orientation, Response, Style};
 
-/// A row; `row` adds what every row bears.
-pub(super) fn row_of(row: fn(&str, &[&str], Vec<(&str, Value)>) -> Value) -> Value {
+/// A row.
+pub(super) fn row() -> Value {
     let verdicts: Vec<&str> = FitVerdict::ALL.iter().filter(|v| **v != FitVerdict::Same).map(|v| v.as_str()).collect();
-    let mut it = row(
+    let mut it = super::duties::row(
         "",
         &["spare", "field", "verdict", "because", "cases"],
         vec![
