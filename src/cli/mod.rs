@@ -3,6 +3,7 @@
 
 pub mod args;
 mod begin;
+mod cabinet;
 mod check;
 mod completions;
 mod demo;
@@ -109,6 +110,7 @@ fn dispatch(command: Option<&Command>, session: &mut Session<'_, '_>) -> Done {
         Some(Command::Status(it)) => status::run(it, session),
         Some(Command::Rulings(it)) => rulings::run(it, session),
         Some(Command::Order(it)) => order::run(it, session),
+        Some(Command::Cabinet(it)) => cabinet::run(it, session),
         Some(Command::Signoff(it)) => signoff::run(it, session),
         Some(Command::Report(it)) => report::run(it, session),
         Some(Command::Rules(it)) => rules::run(it, session),

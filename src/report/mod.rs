@@ -14,12 +14,17 @@ pub mod json;
 mod lines;
 pub mod markdown;
 mod phrases;
+pub mod posted_list;
 mod record;
 pub mod sheets;
+mod spares;
+pub mod stock;
 pub mod summary;
 pub mod text;
 
 #[cfg(test)]
 pub(crate) mod sample_tests;
+#[cfg(test)]
+mod spares_tests;
 #[cfg(test)]
 mod tests;
