@@ -11,6 +11,7 @@ mod laws;
 mod marks;
 mod mutation;
 mod mutation_ages;
+mod mutation_spares;
 mod other_sets;
 mod rows;
 mod shown;
