@@ -25,7 +25,8 @@ const STOCK: &str = "count riser qr-pendent=6/1 qr-white=1 qr-wax=2 qr-wall=1";
 
 #[test]
 fn a_count_is_held_against_the_ledger_and_recorded_after_a_question() {
-    let walked = walk(&[STOCK, "yes", "count riser qr-pendent=4: two gone", "no", "count riser qr-pendent=4: two gone", "yes"]);
+    let walked =
+        walk(&[STOCK, "yes", "count riser qr-pendent=4: two gone", "no", "count riser qr-pendent=4: two gone", "yes"]);
     assert_eq!(
         walked.recorded,
         ["cabinet riser counted: 10 heads of 4 kinds", "cabinet riser counted: 4 heads of 1 kind"],
@@ -40,7 +41,22 @@ fn a_count_is_held_against_the_ledger_and_recorded_after_a_question() {
 
 #[test]
 fn a_count_is_asked_for_kind_by_kind_without_the_ledgers_numbers() {
-    let walked = walk(&[STOCK, "yes", "count riser", "5/6", "5/2", "back", "4", "", "x", "0", "stop", "count", "count riser", "7"]);
+    let walked = walk(&[
+        STOCK,
+        "yes",
+        "count riser",
+        "5/6",
+        "5/2",
+        "back",
+        "4",
+        "",
+        "x",
+        "0",
+        "stop",
+        "count",
+        "count riser",
+        "7",
+    ]);
     let (_, asked) = walked.out.split_once("Counting Valve room cabinet").expect("the count");
     assert!(!asked.contains("ledger's"), "{asked}");
     assert!(asked.contains("Of 5 heads 6 cannot be unfit."), "{asked}");
@@ -100,7 +116,8 @@ fn what_is_not_understood_at_a_cabinet_is_said_and_nothing_recorded() {
             assert!(walked.recorded.is_empty(), "{typed}: {:?}", walked.recorded);
         }
     }
-    let none = walk_on(include_str!("../../../tests/fixtures/harbour.site.yaml"), &["put 6 qr-pendent", "replace", "cabinet"]);
+    let none =
+        walk_on(include_str!("../../../tests/fixtures/harbour.site.yaml"), &["put 6 qr-pendent", "replace", "cabinet"]);
     assert!(none.out.contains("No cabinet is in the register; 'new-cabinet"), "{}", none.out);
 }
 
@@ -135,7 +152,10 @@ fn a_head_is_replaced_by_the_number_of_a_spare_as_far_as_its_verdict_lets_it() {
 fn a_cabinet_tells_what_lies_in_it_and_what_is_open() {
     let walked = walk(&["cabinet", STOCK, "yes", "cabinet", "cabinet riser"]);
     let (before, after) = walked.out.split_once("Recorded: ").expect("a count");
-    assert!(before.contains("never counted") && before.contains("Cabinet riser: Valve room cabinet, Valve room."), "{before}");
+    assert!(
+        before.contains("never counted") && before.contains("Cabinet riser: Valve room cabinet, Valve room."),
+        "{before}"
+    );
     assert!(after.contains("qr-pendent: 6 held, 1 of them unfit."), "{after}");
     assert!(after.contains("Wrong: 1 of 6 heads of qr-pendent must not be used. Do: discard them"), "{after}");
     assert!(after.contains("Open: "), "{after}");
