@@ -5,7 +5,9 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 
-use super::{begin, cabinet, check, completions, demo, new, report, rules, rulings, signoff, status, tidy, walk};
+use super::{
+    begin, cabinet, check, completions, demo, new, order, report, rules, rulings, signoff, status, tidy, walk,
+};
 use crate::tui::theme::Theme;
 
 /// Inspect fire sprinklers head by head: walk, rulings, signed summary.
@@ -116,6 +118,8 @@ pub enum Command {
     Rulings(rulings::Rulings),
     /// Show the spare cabinets, and record counts and movements
     Cabinet(Box<cabinet::Cabinet>),
+    /// List what to buy: heads to replace and spares to fill the cabinets, for one or several sites
+    Order(order::OrderList),
     /// Sign the round
     Signoff(signoff::Signoff),
     /// Write the summary, blank sheets for a walk, or a cabinet's list

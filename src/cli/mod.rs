@@ -8,7 +8,9 @@ mod check;
 mod completions;
 mod demo;
 pub mod docs;
+mod every;
 mod new;
+mod order;
 mod report;
 mod rules;
 mod rulings;
@@ -107,6 +109,7 @@ fn dispatch(command: Option<&Command>, session: &mut Session<'_, '_>) -> Done {
         Some(Command::Walk(it)) => walk::run(it, session),
         Some(Command::Status(it)) => status::run(it, session),
         Some(Command::Rulings(it)) => rulings::run(it, session),
+        Some(Command::Order(it)) => order::run(it, session),
         Some(Command::Cabinet(it)) => cabinet::run(it, session),
         Some(Command::Signoff(it)) => signoff::run(it, session),
         Some(Command::Report(it)) => report::run(it, session),

@@ -6,6 +6,7 @@ mod actions;
 mod advisories;
 mod answers;
 mod counts;
+pub mod csv;
 mod findings;
 mod front;
 mod impairments;

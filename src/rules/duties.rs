@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::facts::{Ceiling, Facts};
 use super::model::{Cond, Confidence};
+use super::spares::SpareRow;
 use crate::trade::class::{self, Class};
 use crate::trade::kind::Kind;
 use crate::trade::measure::{Pressure, Rti, Span};
@@ -450,6 +451,8 @@ pub struct Duties {
     pub stock: Vec<StockReading>,
     /// The cabinet.
     pub cabinet: Vec<CabinetDuty>,
+    /// Which spare fits which head, in the order in which they are read; empty: the set says nothing.
+    pub spares: Vec<SpareRow>,
     /// Cleaning; `None`: the set says nothing.
     pub cleaning: Option<Cleaning>,
     /// Temperature suitability; `None`: the set says nothing, and no rating is compared.

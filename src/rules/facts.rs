@@ -179,7 +179,8 @@ impl Facts {
         it
     }
 
-    fn of_kind(kind: &Kind) -> Self {
+    /// The make-up of a kind, in a wet system of an ordinary place.
+    pub(crate) fn of_kind(kind: &Kind) -> Self {
         let mut it = Self { values: [0; FIELDS], settings: 0 };
         it.set(Field::Orientation, kind.orientation as u8);
         it.set(Field::Mount, kind.mount as u8);

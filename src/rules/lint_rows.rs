@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::age;
 use super::duties::{AgeRule, Hazard, Where};
 use super::facts::Facts;
+use super::lint_spares;
 use super::load::MOST_COMPLAINTS;
 use super::load_rows::{Row, Rows};
 use super::model::{Confidence, ExtentIx, PartIx, Rule, RuleIx, Ruling, Seen, Sign, SignIx, When};
@@ -32,6 +33,7 @@ pub(crate) fn report(rows: &mut Rows, out: &mut Vec<Diagnostic>) {
     if ages_fine {
         age_cases(&mut rows.ages, out);
     }
+    lint_spares::report(&mut rows.spares, out);
 }
 
 /// A row as the check sees it.

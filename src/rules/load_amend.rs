@@ -41,6 +41,8 @@ words! {
         Stock = "stock",
         /// Cabinet.
         Cabinet = "cabinet",
+        /// Which spare fits which head.
+        Spares = "spares",
         /// Cleaning.
         Cleaning = "cleaning",
         /// Temperature suitability.
@@ -85,6 +87,7 @@ pub(crate) fn start_afresh(
             Section::Limits => rows.limits.clear(),
             Section::Stock => rows.stock.clear(),
             Section::Cabinet => rows.cabinet.clear(),
+            Section::Spares => rows.spares.clear(),
             Section::Cleaning => rows.cleaning = None,
             Section::Suitability => rows.suitability = None,
             Section::Visits => rows.visits.clear(),
@@ -122,6 +125,7 @@ pub(crate) fn still_empty(
             Section::Limits => rows.limits.is_empty(),
             Section::Stock => rows.stock.is_empty(),
             Section::Cabinet => rows.cabinet.is_empty(),
+            Section::Spares => rows.spares.is_empty(),
             Section::Cleaning => rows.cleaning.is_none(),
             Section::Suitability => rows.suitability.is_none(),
             Section::Visits => rows.visits.is_empty(),

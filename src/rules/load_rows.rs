@@ -1,5 +1,5 @@
-//! Reads the rows of a rule file beside its rules: ages, samples, limits of the operating test, spare stock, cabinet,
-//! cleaning, suitability, visits. What is wrong between rows is `lint_rows`' concern.
+//! Reads the rows of a rule file beside its rules: ages, samples, limits of the operating test, spare stock, cabinet, spares
+//! that fit, cleaning, suitability, visits. What is wrong between rows is `lint_rows`' concern.
 
 use std::collections::HashSet;
 use std::ops::Range;
@@ -12,7 +12,9 @@ use super::duties::{
 use super::load::{Draft, Placed, enough, section, truth, word};
 use super::load_ages::{read_age, read_where};
 use super::load_rule::read_over;
+use super::load_spares::{put_spare, read_spare};
 use super::model::Confidence;
+use super::spares::SpareRow;
 use crate::diag::tree::{Fields, Node};
 use crate::diag::{Diagnostic, Source, plain};
 use crate::trade::class::Class;
@@ -20,7 +22,7 @@ use crate::trade::measure::{Pressure, Rti, Span};
 use crate::trade::quantity::Temperature;
 
 /// The most rows of one section.
-const MOST_ROWS: usize = 200;
+pub(crate) const MOST_ROWS: usize = 200;
 /// The most heads that a step may name.
 const MOST_HEADS: u32 = 10_000_000;
 
@@ -46,6 +48,7 @@ pub(crate) struct Rows {
     pub limits: Vec<Row<Limit>>,
     pub stock: Vec<Row<StockReading>>,
     pub cabinet: Vec<CabinetDuty>,
+    pub spares: Vec<Row<SpareRow>>,
     pub cleaning: Option<Cleaning>,
     pub suitability: Option<Suitability>,
     pub visits: Vec<Visit>,
@@ -58,6 +61,7 @@ impl Rows {
         self.samples.iter_mut().for_each(|r| r.own = false);
         self.limits.iter_mut().for_each(|r| r.own = false);
         self.stock.iter_mut().for_each(|r| r.own = false);
+        self.spares.iter_mut().for_each(|r| r.own = false);
     }
 
     /// The words of all rows that can be dropped.
@@ -66,6 +70,7 @@ impl Rows {
         ages.chain(self.samples.iter().map(|r| r.it.id.as_str()))
             .chain(self.limits.iter().map(|r| r.it.id.as_str()))
             .chain(self.stock.iter().map(|r| r.it.id.as_str()))
+            .chain(self.spares.iter().map(|r| r.it.id.as_str()))
             .chain(self.visits.iter().map(|v| v.id.as_str()))
             .collect()
     }
@@ -77,6 +82,7 @@ impl Rows {
         self.samples.retain(|r| r.it.id != id);
         self.limits.retain(|r| r.it.id != id);
         self.stock.retain(|r| r.it.id != id);
+        self.spares.retain(|r| r.it.id != id);
         self.visits.retain(|v| v.id != id);
         self.words().len() < before
     }
@@ -90,6 +96,7 @@ impl Rows {
             limits: self.limits.into_iter().map(|r| r.it).collect(),
             stock: self.stock.into_iter().map(|r| r.it).collect(),
             cabinet: self.cabinet,
+            spares: self.spares.into_iter().map(|r| r.it).collect(),
             cleaning: self.cleaning,
             suitability: self.suitability,
             visits: self.visits,
@@ -128,6 +135,14 @@ pub(crate) fn read_rows(draft: &mut Draft, source: &Arc<Source>, top: &mut Field
             rows.cabinet.push(row);
         }
     });
+    let mut own = Vec::new();
+    every(source, top, "spares", out, |item, out| {
+        if let Some(row) = read_spare(source, item, out) {
+            put_spare(&mut rows.spares, &mut own, row, out);
+        }
+    });
+    // The first row that applies speaks, so a file's own stand before those it inherits.
+    rows.spares.splice(0..0, own);
     if let Some(node) = top.take("cleaning")
         && let Some(read) = read_cleaning(source, node, out)
     {

@@ -172,6 +172,17 @@ pub(super) fn barred(state: &State, kind: &Kind, today: NaiveDate) -> Option<Bar
     (due <= today).then_some(Barred::TooOld)
 }
 
+/// How many spares of a kind may be used, in all cabinets together: none where their age or a recall bars them.
+#[must_use]
+pub fn usable(state: &State, ledger: &Ledger, ix: KindIx, today: NaiveDate) -> u32 {
+    match state.register().kind(ix) {
+        Some(kind) if barred(state, kind, today).is_none() => {
+            ledger.shelves.iter().filter_map(|s| s.holding(ix)).fold(0, |sum, h| sum.saturating_add(h.fit()))
+        }
+        _ => 0,
+    }
+}
+
 /// Works out what the rule set asks for at this site. The day decides which spares have grown too old.
 #[must_use]
 pub fn required(state: &State, ledger: &Ledger, today: NaiveDate) -> Required {

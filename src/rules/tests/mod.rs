@@ -11,10 +11,12 @@ mod laws;
 mod marks;
 mod mutation;
 mod mutation_ages;
+mod mutation_spares;
 mod other_sets;
 mod rows;
 mod shown;
 mod situations;
+mod spares;
 mod starter;
 
 use std::sync::Arc;
