@@ -1,9 +1,9 @@
 //! One typed line as an order. It reads words and records nothing; what it does not understand it says so that the next
 //! line can be right.
 
+use super::cabinet::Doing;
 use crate::diag::{nearest, plain};
 use crate::round::act::Reach;
-use super::cabinet::Doing;
 use crate::round::entry::{Applied, Deed, How, UnreachedWhy, UnsureWhy, Way};
 use crate::rules::model::{RuleSet, Sign, SignIx};
 
@@ -187,7 +187,11 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
     (&["look"], "CABINET [WORD=...] [: note]", "what is seen of a cabinet itself; 'look' and its name lists the words"),
     (&["post"], "CABINET [KIND=NUMBER ...]", "a list was posted; without numbers one is proposed"),
     (&["new-cabinet"], "NAME FULL NAME[, WHERE]", "a cabinet that the register does not hold"),
-    (&["replace"], "[NUMBER [: who allowed it]]", "the spares that fit the head; with a number, it was replaced by that one"),
+    (
+        &["replace"],
+        "[NUMBER [: who allowed it]]",
+        "the spares that fit the head; with a number, it was replaced by that one",
+    ),
     (
         &["signs"],
         "[SIGN]",

@@ -28,7 +28,13 @@ enum Action {
 }
 
 const KEYS: &[Binding<Action>] = &[
-    Binding { keys: &[Key::Enter], action: Action::Record, name: "record", help: "record the count with its note", rank: 0 },
+    Binding {
+        keys: &[Key::Enter],
+        action: Action::Record,
+        name: "record",
+        help: "record the count with its note",
+        rank: 0,
+    },
     Binding {
         keys: &[Key::Esc],
         action: Action::Back,
