@@ -27,6 +27,7 @@ pub fn run(it: &Cabinet, session: &mut Session<'_, '_>) -> Done {
         stock.cabinets.retain(|c| it.cabinet.contains(&c.cabinet));
         stock.findings.retain(|f| f.cabinet.as_ref().is_some_and(|c| it.cabinet.contains(c)));
     }
+    let whole = it.cabinet.is_empty();
     let trends = it.trends.then(|| stock::trends(state, &stock::ledger(state), today));
     if session.global.json {
         let round = state.present_round();
@@ -48,13 +49,13 @@ pub fn run(it: &Cabinet, session: &mut Session<'_, '_>) -> Done {
     let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
     let mut page = Page { out: String::new(), columns };
     page.title(state, &file);
-    if it.cabinet.is_empty() {
+    if whole {
         page.site(&stock, it.table);
     }
     for cabinet in &stock.cabinets {
         page.cabinet(cabinet);
     }
-    page.findings(&stock);
+    page.findings(&stock, whole);
     if let Some(trends) = &trends {
         page.trends(trends);
     }
@@ -253,7 +254,7 @@ impl Page {
         }
     }
 
-    fn findings(&mut self, stock: &Stock) {
+    fn findings(&mut self, stock: &Stock, whole: bool) {
         for (weight, title) in [
             (Weight::Wrong, "Wrong"),
             (Weight::Open, "Not known, or not looked at in this round"),
@@ -273,17 +274,17 @@ impl Page {
                 self.hang("    -> ", "       ", &format!("{}{clause}", f.remedy));
             }
         }
-        self.marks(stock);
+        self.marks(stock, whole);
         if stock.findings.is_empty() && !stock.is_silent() {
             self.line("");
             self.line("Nothing is short or wrong in what was counted and looked at in this round.");
         }
     }
 
-    /// What the marks behind clauses mean.
-    fn marks(&mut self, stock: &Stock) {
+    /// What the marks behind clauses mean; those of readings only where these were shown.
+    fn marks(&mut self, stock: &Stock, whole: bool) {
         let of = |clause: &str, mark: Confidence| (!clause.is_empty()).then_some(mark);
-        let readings = stock.readings.iter().filter_map(|r| of(&r.clause, r.confidence));
+        let readings = stock.readings.iter().filter(|_| whole).filter_map(|r| of(&r.clause, r.confidence));
         let all: BTreeSet<Confidence> =
             readings.chain(stock.findings.iter().filter_map(|f| of(&f.clause, f.confidence))).collect();
         if !all.is_empty() {
