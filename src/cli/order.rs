@@ -7,9 +7,11 @@ use clap::{Args, ValueEnum, ValueHint};
 use super::every;
 use super::session::{Done, Outcome, Session, many};
 use super::table;
+use crate::record::desk::Desk;
 use crate::record::{export, price_file};
 use crate::report::csv::{self, Cell};
-use crate::round::order::{self, Order, OrderLine, Scope};
+use crate::round::order::{self, Order, OrderLine, Scope, Share, Waiting};
+use crate::trade::address::{Address, Heads};
 
 /// Arguments.
 #[derive(Debug, Args)]
@@ -84,8 +86,8 @@ pub fn run(it: &OrderList, session: &mut Session<'_, '_>) -> Done {
         Some(Only::Stock) => Scope::Stock,
     };
     let today = session.today();
-    let of_site = |desk: &crate::record::desk::Desk, file: &str| order::of_site(desk.state(), file, scope, today);
-    let (sites, bad) = every::site(&it.files, session, of_site)?;
+    let needed = |desk: &Desk, file: &str| order::of_site(desk.state(), file, scope, today);
+    let (sites, bad) = every::site(&it.files, session, needed)?;
     let order = order::together(&sites, prices.as_ref());
     let form = if session.global.json && it.out.is_none() { Form::Json } else { it.to };
     let text = match form {
@@ -126,7 +128,7 @@ fn as_text(order: &Order, columns: usize) -> String {
     if order.lines.is_empty() {
         out.push_str("Nothing is to be bought.\n");
     } else {
-        let mut head = vec!["WHAT", "INSTALLED", "REPLACE", "CABINET", "FILL", "BUY"];
+        let mut head = vec!["WHAT", "NUMBERS", "REPLACE", "CABINET", "FILL", "BUY"];
         if priced {
             head.extend(["PACK", "PACKS", "PRICE", "COST"]);
         }
@@ -134,9 +136,14 @@ fn as_text(order: &Order, columns: usize) -> String {
         out.push_str(&table::fitted(&head, &rows, columns));
         out.push('\n');
         out.push_str(&totals(order));
-        out.push_str("\nBy site\n");
-        let head = ["SITE", "WHAT", "REPLACE", "CABINET", "FILL", "BUY", "HEADS"];
-        out.push_str(&table::fitted(&head, &by_site(order), columns));
+        for site in &order.sites {
+            let rows = of_site(order, &site.file);
+            if !rows.is_empty() {
+                out.push_str(&format!("\n{} ({})\n", site.site, crate::diag::plain(&site.file)));
+                let head = ["WHAT", "REPLACE", "CABINET", "FILL", "BUY", "HEADS"];
+                out.push_str(&table::fitted(&head, &rows, columns));
+            }
+        }
         let troubles: Vec<String> =
             order.lines.iter().filter_map(|l| l.no_price.as_ref().map(|why| format!("{}: {why}.", l.what))).collect();
         if !troubles.is_empty() {
@@ -148,8 +155,8 @@ fn as_text(order: &Order, columns: usize) -> String {
     }
     if !order.remarks.is_empty() {
         out.push_str("\nTo know\n");
-        for remark in &order.remarks {
-            let text = if order.sites > 1 { format!("{}: {}", remark.site, remark.text) } else { remark.text.clone() };
+        for (text, of) in remarks(order) {
+            let text = if order.sites.len() > 1 { format!("{of}: {text}") } else { text.to_owned() };
             wrapped(&mut out, &text, columns);
         }
     }
@@ -159,6 +166,26 @@ fn as_text(order: &Order, columns: usize) -> String {
         out.push('\n');
     }
     out
+}
+
+/// The sites that are named before the rest are counted.
+const NAMED: usize = 4;
+
+/// What must be known, each with the sites it is about.
+fn remarks(order: &Order) -> Vec<(&str, String)> {
+    let mut list: Vec<(&str, Vec<&str>)> = Vec::new();
+    for remark in &order.remarks {
+        match list.iter_mut().find(|(text, _)| *text == remark.text) {
+            Some((_, sites)) => sites.push(&remark.site),
+            None => list.push((&remark.text, vec![&remark.site])),
+        }
+    }
+    let named = |sites: Vec<&str>| {
+        let rest = sites.len().saturating_sub(NAMED);
+        let names = sites.iter().take(NAMED).copied().collect::<Vec<_>>().join(", ");
+        if rest > 0 { format!("{names} and {rest} more") } else { names }
+    };
+    list.into_iter().map(|(text, sites)| (text, named(sites))).collect()
 }
 
 fn wrapped(out: &mut String, text: &str, columns: usize) {
@@ -187,7 +214,7 @@ fn totals(order: &Order) -> String {
     let mut text = format!(
         "{} to buy for {}: {} to replace, of which cabinets can give {}, and {} to fill the cabinets.\n",
         many(usize::try_from(sum(|l| l.to_buy)).unwrap_or(usize::MAX), "piece"),
-        many(order.sites, "site"),
+        many(order.sites.len(), "site"),
         sum(|l| l.condemned),
         sum(|l| l.from_cabinet),
         sum(|l| l.to_fill),
@@ -208,35 +235,35 @@ fn totals(order: &Order) -> String {
     text
 }
 
-fn by_site(order: &Order) -> Vec<Vec<String>> {
-    let mut rows: Vec<(usize, Vec<String>)> = Vec::new();
-    let mut sites: Vec<(&str, &str)> = Vec::new();
-    for line in &order.lines {
-        for share in &line.sites {
-            let key = (share.site.as_str(), share.file.as_str());
-            let at = sites.iter().position(|s| *s == key).unwrap_or_else(|| {
-                sites.push(key);
-                sites.len() - 1
-            });
-            let mut heads: Vec<String> = share
-                .heads
-                .iter()
-                .map(|h| match (h.not_looked_at, h.disagreement) {
-                    (_, true) => format!("{} (people disagree)", h.head),
-                    (true, _) => format!("{} (not looked at in this round)", h.head),
-                    _ => h.head.to_string(),
-                })
-                .collect();
-            heads.extend(share.advised.iter().map(|h| format!("{h} (advised)")));
+fn of_site(order: &Order, file: &str) -> Vec<Vec<String>> {
+    let shares = order.lines.iter().flat_map(|line| line.sites.iter().map(move |share| (line, share)));
+    shares
+        .filter(|(_, share)| share.file == file)
+        .map(|(line, share)| {
             let counts = [share.condemned, share.from_cabinet, share.to_fill, share.to_buy];
-            let mut cells = vec![share.site.clone(), line.what.clone()];
+            let mut cells = vec![line.what.clone()];
             cells.extend(counts.iter().map(ToString::to_string));
-            cells.push(if heads.is_empty() { "-".to_owned() } else { heads.join(", ") });
-            rows.push((at, cells));
-        }
-    }
-    rows.sort_by_key(|(at, _)| *at);
-    rows.into_iter().map(|(_, cells)| cells).collect()
+            cells.push(heads_of(share));
+            cells
+        })
+        .collect()
+}
+
+/// The heads of a share as few ranges as will do, those to be known apart with why.
+fn heads_of(share: &Share) -> String {
+    let ranges = |heads: Vec<Address>, why: &str| -> Option<String> {
+        let list: Vec<String> = Heads::ranges(heads).iter().map(ToString::to_string).collect();
+        (!list.is_empty()).then(|| format!("{}{why}", list.join(", ")))
+    };
+    let waiting = |take: fn(&Waiting) -> bool| share.heads.iter().filter(|h| take(h)).map(|h| h.head.clone()).collect();
+    let parts = [
+        ranges(waiting(|h| !h.disagreement && !h.not_looked_at), ""),
+        ranges(waiting(|h| !h.disagreement && h.not_looked_at), " (not looked at in this round)"),
+        ranges(waiting(|h| h.disagreement), " (people disagree)"),
+        ranges(share.advised.clone(), " (advised, not counted)"),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    if parts.is_empty() { "-".to_owned() } else { parts.join("; ") }
 }
 
 /// The columns of the CSV form; a row a make-up and site.

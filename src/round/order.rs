@@ -308,7 +308,7 @@ pub struct Share {
     /// Heads that wait, by address.
     pub heads: Vec<Waiting>,
     /// Heads whose replacement is advised and not asked for; they are not counted.
-    pub advised: Vec<String>,
+    pub advised: Vec<Address>,
 }
 
 /// What a line costs.
@@ -361,8 +361,8 @@ pub struct OrderLine {
 /// What to buy, for all sites together.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Order {
-    /// How many sites it was worked out for.
-    pub sites: usize,
+    /// The sites it was worked out for, in the order they were named.
+    pub sites: Vec<SiteName>,
     /// One a make-up, heads before parts, by rating and response.
     pub lines: Vec<OrderLine>,
     /// The currency of prices.
@@ -373,6 +373,17 @@ pub struct Order {
     pub without_price: usize,
     /// What must be known, by site and file.
     pub remarks: Vec<Remark>,
+}
+
+/// A site of an order.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct SiteName {
+    /// Its name.
+    pub site: String,
+    /// Its file.
+    pub file: String,
+    /// The round it was seen from; `None`: none has begun.
+    pub round: Option<String>,
 }
 
 /// A remark on one site.
@@ -404,7 +415,10 @@ pub fn together(sites: &[SiteOrder], prices: Option<&Prices>) -> Order {
         s.remarks.iter().map(of)
     });
     Order {
-        sites: sites.len(),
+        sites: sites
+            .iter()
+            .map(|s| SiteName { site: s.site.clone(), file: s.file.clone(), round: s.round.clone() })
+            .collect(),
         currency: prices.map(|p| p.currency.clone()),
         total,
         without_price: lines.iter().filter(|l| l.to_buy > 0 && l.cost.is_none()).count(),
@@ -462,7 +476,7 @@ fn share(site: &SiteOrder, line: &SiteLine) -> Share {
         to_fill: line.fill,
         to_buy: line.buy(),
         heads: line.waiting.clone(),
-        advised: line.advised.iter().map(ToString::to_string).collect(),
+        advised: line.advised.clone(),
     }
 }
 

@@ -154,13 +154,16 @@ impl Required {
 
 /// Why spares of a kind do not count though they are fit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Barred {
+pub enum Barred {
+    /// They have grown older than spares may be.
     TooOld,
+    /// Their number is recalled, or may be.
     Recalled(Recalled),
 }
 
 /// Whether the adopted text or a recall bars spares of this kind. A year made that is not known bars nothing by age.
-pub(super) fn barred(state: &State, kind: &Kind, today: NaiveDate) -> Option<Barred> {
+#[must_use]
+pub fn barred(state: &State, kind: &Kind, today: NaiveDate) -> Option<Barred> {
     match state.judge().recalled(kind) {
         Recalled::No => {}
         recalled => return Some(Barred::Recalled(recalled)),

@@ -1,3 +1,5 @@
+//! Price files: what is read, what is told, which price is taken.
+
 use super::*;
 use crate::trade::register_text::read_kind;
 
