@@ -321,16 +321,17 @@ fn read_price(source: &Arc<Source>, node: &Node, of_file: Option<&str>, out: &mu
     f.parse("currency", out, |text| {
         let own = currency(text)?;
         match of_file {
-            Some(file) if file != own => {
-                Err(format!("this price is in {own} and the file in {file}; prices of two currencies cannot be added up"))
-            }
+            Some(file) if file != own => Err(format!(
+                "this price is in {own} and the file in {file}; prices of two currencies cannot be added up"
+            )),
             _ => Ok(()),
         }
     });
     let note = f.text("note", out);
     f.finish(out);
     if out.len() == before && select.asks() == 0 {
-        let it = Diagnostic::error("price-for-all", source, node.span.clone(), "this price does not say what it is for");
+        let it =
+            Diagnostic::error("price-for-all", source, node.span.clone(), "this price does not say what it is for");
         out.push(it.help("add what it is for, such as 'orientation', 'response', 'rating' and 'k', or a 'number'"));
         return None;
     }

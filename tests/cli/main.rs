@@ -17,6 +17,7 @@ mod docs;
 mod help;
 mod hostile;
 mod new;
+mod order;
 mod program;
 mod report;
 mod rule_pages;

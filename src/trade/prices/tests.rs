@@ -1,3 +1,5 @@
+//! Price files: what is read, what is told, which price is taken.
+
 use super::*;
 use crate::trade::register_text::read_kind;
 
@@ -18,7 +20,8 @@ fn complaints(rows: &str) -> Vec<(String, usize)> {
     out.iter().map(|d| (d.message.clone(), d.place.as_ref().unwrap().line)).collect()
 }
 
-const QR: &str = "{orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, number: mq1}";
+const QR: &str =
+    "{orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, number: mq1}";
 
 #[test]
 fn a_price_is_read_to_the_hundredth_and_nothing_else_is_a_price() {
@@ -26,7 +29,22 @@ fn a_price_is_read_to_the_hundredth_and_nothing_else_is_a_price() {
         assert_eq!(Money::parse(text), Ok(Money(hundredths)), "{text}");
     }
     for text in [
-        "", "-1", "1,50", "1.234", "1e3", ".5", "5.", "NaN", "inf", "$5", "5 USD", "100000001", "１２", "1 000", "0x10", "99999999999999999999999",
+        "",
+        "-1",
+        "1,50",
+        "1.234",
+        "1e3",
+        ".5",
+        "5.",
+        "NaN",
+        "inf",
+        "$5",
+        "5 USD",
+        "100000001",
+        "１２",
+        "1 000",
+        "0x10",
+        "99999999999999999999999",
     ] {
         assert!(Money::parse(text).is_err(), "{text}");
     }
@@ -47,7 +65,13 @@ fn a_bad_number_a_duplicate_and_another_currency_are_told_with_their_lines() {
 
 #[test]
 fn a_file_of_another_sort_is_no_price_file() {
-    for text in ["", "[]", "format: headround site 1", "format: headround prices 1\ncurrency: usd\nprices: []", "format: headround prices 1\ncurrency: USD\nprices: {a: 1}"] {
+    for text in [
+        "",
+        "[]",
+        "format: headround site 1",
+        "format: headround prices 1\ncurrency: usd\nprices: []",
+        "format: headround prices 1\ncurrency: USD\nprices: {a: 1}",
+    ] {
         let (prices, out) = read(&Source::new("p", text));
         assert!(prices.is_none() && !out.is_empty(), "{text}");
     }
