@@ -72,11 +72,21 @@ const ROWS: &[Row] = &[
     (On::Spares, "k Right l t Down r Down 9 5 Down Down Down Down Enter", "cabinet", &["cabinet riser looked at"]),
     (On::Spares, "k Right l Down Down w a r m Enter", "look at the cabinet", &[]),
     // A list: a proposal that is changed, then the question whether to write it.
-    (On::Spares, "k Right p Up Down Down Down Down Down Down Down Down Enter n", "cabinet", &["list of cabinet riser posted"]),
+    (
+        On::Spares,
+        "k Right p Up Down Down Down Down Down Down Down Down Enter n",
+        "cabinet",
+        &["list of cabinet riser posted"],
+    ),
     (On::Spares, "k Right p Down Backspace Down Down Down Down Down Down Backspace Down Enter", "posted list", &[]),
     // A cabinet that was found.
     (On::Site, "k c", "cabinet", &[]),
-    (On::Site, "k n d o c k - b o x Enter B o x Enter Enter d o c k Enter Enter", "cabinet", &["cabinet dock-box added"]),
+    (
+        On::Site,
+        "k n d o c k - b o x Enter B o x Enter Enter d o c k Enter Enter",
+        "cabinet",
+        &["cabinet dock-box added"],
+    ),
     (On::Spares, "k n r i s e r Enter", "new cabinet", &[]),
     (On::Spares, "k n b o x Enter b Enter Enter d o k Enter", "new cabinet", &[]),
     // Taking back: one's own at once, another's after a question, one of an earlier round not at all.
@@ -88,10 +98,20 @@ const ROWS: &[Row] = &[
     // A head replaced: what fits at once, what may after a question, what somebody must decide with a name.
     (On::Spares, "Home Enter j 1.3 Enter = Enter", "walk", &["hall/1.3 replaced by qr-pendent from cabinet riser"]),
     (On::Spares, "Home Enter j 1.3 Enter + Enter", "walk", &["hall/1.3 replaced by qr-pendent from cabinet riser"]),
-    (On::Spares, "Home Enter j 1.3 Enter Enter c Enter", "walk", &["hall/1.3 replaced by qr-pendent from cabinet riser"]),
+    (
+        On::Spares,
+        "Home Enter j 1.3 Enter Enter c Enter",
+        "walk",
+        &["hall/1.3 replaced by qr-pendent from cabinet riser"],
+    ),
     (On::Spares, "Home Enter j 1.3 Enter = Down Enter", "confirmation", &[]),
     (On::Spares, "Home Enter j 1.3 Enter = Down Enter n", "replacement", &[]),
-    (On::Spares, "Home Enter j 1.3 Enter = Down Enter y", "walk", &["hall/1.3 replaced by qr-white from cabinet riser"]),
+    (
+        On::Spares,
+        "Home Enter j 1.3 Enter = Down Enter y",
+        "walk",
+        &["hall/1.3 replaced by qr-white from cabinet riser"],
+    ),
     (On::Spares, "Home Enter j 1.3 Enter = Down Down Down Enter", "text question", &[]),
     (On::Spares, "Home Enter j 1.3 Enter = Down Down Down Enter Enter", "text question", &[]),
     (On::Spares, "Home Enter j 1.3 Enter = Down Down Down Enter Esc", "replacement", &[]),
@@ -174,7 +194,10 @@ fn a_count_does_not_show_the_ledgers_numbers_and_its_review_does() {
     assert!(!bench.shown().contains("77"), "{}", bench.shown());
     bench.drive.keys("7 6 r");
     let shown = bench.shown();
-    assert!(shown.contains("1 kind differs from the ledger") && shown.contains("1 fewer than the ledger's 77"), "{shown}");
+    assert!(
+        shown.contains("1 kind differs from the ledger") && shown.contains("1 fewer than the ledger's 77"),
+        "{shown}"
+    );
     assert!(shown.contains("Not counted: qr-white, qr-24,"), "{shown}");
     bench.drive.text("two boxes moved").keys("Enter");
     let What::Counted(count) = &state(&bench).entries().last().unwrap().what else { panic!("a count") };
@@ -182,7 +205,11 @@ fn a_count_does_not_show_the_ledgers_numbers_and_its_review_does() {
     assert_eq!(held(&bench, "qr-pendent"), Some((76, 0)));
     bench.drive.keys("Tab Tab Tab Tab");
     let shown = bench.shown();
-    assert!(shown.contains("1 differs: counted: 76 heads") && shown.contains("76 of qr-pendent: 1 fewer than the ledger's 77"), "{shown}");
+    assert!(
+        shown.contains("1 differs: counted: 76 heads")
+            && shown.contains("76 of qr-pendent: 1 fewer than the ledger's 77"),
+        "{shown}"
+    );
 }
 
 #[test]
@@ -228,14 +255,17 @@ fn what_nobody_has_counted_is_never_shown_as_none() {
 fn the_readings_part_at_exactly_300_heads_and_the_one_that_rules_is_marked() {
     let totals = |heads: u32| {
         let (head, _) = REGISTER.split_once("areas:\n").expect("areas");
-        let lines: Vec<String> = (0..heads / 50).map(|_| "50 qr-pendent".to_owned()).chain([format!("{} qr-pendent", heads % 50)].into_iter().filter(|_| heads % 50 > 0)).collect();
+        let lines = [100, 100, heads - 200].map(|n| format!("{n} qr-pendent"));
         let text = format!("{head}areas:\n  hall: {{name: Hall, lines: [{}]}}\n", lines.join(", "));
         let mut bench = Bench::of(&text);
         bench.drive.keys("k Tab Tab");
         let shown = bench.shown();
         assert_eq!(shown.matches("rules here").count(), 1, "{shown}");
-        let words: Vec<String> =
-            shown.lines().filter_map(|l| l.split_once("asks for ")).map(|(_, rest)| rest.split_whitespace().next().unwrap().to_owned()).collect();
+        let words: Vec<String> = shown
+            .lines()
+            .filter_map(|l| l.split_once("asks for "))
+            .map(|(_, rest)| rest.split_whitespace().next().unwrap().to_owned())
+            .collect();
         words
     };
     // Fewer than 300 ask for 6, 300 and more for 12 (NFPA 13 16.2.7.5, from memory).
@@ -270,8 +300,10 @@ fn spares_are_listed_by_verdict_and_tell_field_by_field_what_differs() {
     let mut bench = Bench::new(On::Spares);
     bench.drive.keys("Home Enter j 1.3 Enter =");
     let shown = bench.shown();
-    let order: Vec<usize> =
-        ["✓ fits", "• may", "? ask", "✗ never"].iter().map(|v| shown.find(v).unwrap_or_else(|| panic!("{v}: {shown}"))).collect();
+    let order: Vec<usize> = ["✓ fits", "• may", "? ask", "✗ never"]
+        .iter()
+        .map(|v| shown.find(v).unwrap_or_else(|| panic!("{v}: {shown}")))
+        .collect();
     assert!(order.is_sorted(), "{shown}");
     assert!(shown.contains("Live system: for licensed people"), "{shown}");
     bench.drive.keys("End");
@@ -322,7 +354,9 @@ fn a_posted_list_is_written_beside_the_site_file_when_asked() {
 fn a_look_records_only_what_was_looked_at_in_the_sites_unit() {
     let mut bench = Bench::new(On::Spares);
     bench.drive.keys("k Right l t Down Down 9 5 Down Down w Down Down Enter");
-    let What::Checked(look) = &state(&bench).entries().last().unwrap().what else { panic!("a look: {}", bench.shown()) };
+    let What::Checked(look) = &state(&bench).entries().last().unwrap().what else {
+        panic!("a look: {}", bench.shown())
+    };
     assert_eq!(look.wrenches.values().collect::<Vec<_>>(), [&true]);
     assert_eq!((look.list, look.dry, look.place), (None, None, Some(false)));
     assert_eq!(look.warmest.map(|t| t.to_string()).as_deref(), Some("95 F"));

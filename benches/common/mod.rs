@@ -38,7 +38,11 @@ pub struct Site {
 
 /// An invented site; its earlier round is signed with the digest of its lines.
 pub fn site(heads: usize, entries: usize) -> Site {
-    let register = sample::register(heads, SEED);
+    site_of(sample::register(heads, SEED), entries)
+}
+
+/// The same of a register.
+pub fn site_of(register: Register, entries: usize) -> Site {
     let source = register_write::write(&register);
     let hash = digest::collect(source.as_bytes(), "").expect("the register").register;
     let mut text = source.clone();

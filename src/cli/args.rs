@@ -122,7 +122,7 @@ pub enum Command {
     Order(order::OrderList),
     /// Sign the round
     Signoff(signoff::Signoff),
-    /// Write the summary, blank sheets for a walk on paper, or the list to hang up in a cabinet
+    /// Write the summary, blank sheets for a walk, or a cabinet's list
     Report(report::Report),
     /// List, show, explain and check rule sets
     Rules(rules::Rules),

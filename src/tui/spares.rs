@@ -120,7 +120,8 @@ pub fn proposal(state: &State, cabinet: &Cabinet, today: NaiveDate) -> Vec<(Kind
         to_count(state, cabinet, ledger.shelves.get(at)).into_iter().map(|k| (k, 0)).collect();
     keep.extend(list.iter().copied());
     let others = ledger.shelves.iter().enumerate().filter(|(n, _)| *n != at);
-    let others: Vec<(KindIx, u32)> = others.flat_map(|(n, _)| lists::to_post(state, &ledger, &required, n, today).1).collect();
+    let others: Vec<(KindIx, u32)> =
+        others.flat_map(|(n, _)| lists::to_post(state, &ledger, &required, n, today).1).collect();
     for row in &required.rows {
         let of_type = |(kind, _): &&(KindIx, u32)| row.kinds.contains(kind);
         let listed = list.iter().chain(&others).filter(of_type).map(|(_, n)| *n).fold(0, u32::saturating_add);
@@ -232,7 +233,8 @@ pub fn number(text: &str) -> Result<u32, String> {
 /// A wrench in words.
 #[must_use]
 pub fn wrench_words(state: &State, word: &str, kinds: &[KindIx]) -> String {
-    let names: Vec<&str> = kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k: &Kind| k.id.as_str()).collect();
+    let names: Vec<&str> =
+        kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k: &Kind| k.id.as_str()).collect();
     if word.is_empty() {
         format!("for {}; the register names no wrench of theirs", names.join(", "))
     } else {

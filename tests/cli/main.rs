@@ -11,6 +11,7 @@
 
 mod adopted;
 mod begin;
+mod cabinet;
 mod check;
 mod demo;
 mod docs;

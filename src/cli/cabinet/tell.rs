@@ -57,11 +57,12 @@ pub(super) fn record(file: &Path, desk: &mut Desk, what: What, told: &Told<'_>, 
         })
         .collect();
     let stock = Stock::of(state, session.today());
+    let least = if told.kinds.is_empty() { Weight::Open } else { Weight::Wrong };
     let weighty = |f: &&CabinetFinding| {
         // An act on kinds is told of these, not of what else lies there.
         let meant = told.kinds.is_empty() || f.kind.is_none_or(|k| told.kinds.contains(&k));
         let here = f.cabinet.as_ref() == Some(told.cabinet) && told.matters.contains(&f.matter);
-        here && meant && f.weight > Weight::Told
+        here && meant && f.weight >= least
     };
     let findings: Vec<&CabinetFinding> = stock.findings.iter().filter(weighty).collect();
     let late = entry.after().is_some();
@@ -77,13 +78,12 @@ pub(super) fn record(file: &Path, desk: &mut Desk, what: What, told: &Told<'_>, 
         warnings.push(it.help("count the cabinet: what is counted stands from then on"));
     }
     if session.global.json {
-        let recorded: serde_json::Value = serde_json::from_str(&entry.to_json()).unwrap_or_default();
         let kinds: Vec<serde_json::Value> = changes.iter().map(|c| c.json(counts)).collect();
         session.say_json(&serde_json::json!({
             "file": shown,
             "round": &*entry.round,
             "entry": entry.id.to_string(),
-            "recorded": recorded,
+            "said": told.headline,
             "after_signoff": late,
             "cabinet": told.cabinet,
             "kinds": kinds,

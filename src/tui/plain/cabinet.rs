@@ -12,7 +12,9 @@ use crate::round::stock::{self, wrenches_needed};
 use crate::rules::spares::FitVerdict;
 use crate::trade::address::{AreaId, Heads};
 use crate::trade::register::{Cabinet, KindIx};
-use crate::tui::spares::{CAUTION, Candidate, against, candidates, number, proposal, temperature, to_count, wrench_words};
+use crate::tui::spares::{
+    CAUTION, Candidate, against, candidates, number, proposal, temperature, to_count, wrench_words,
+};
 
 /// A count that is asked for kind by kind.
 pub(super) struct Asking {
@@ -165,7 +167,9 @@ fn look_words(state: &State, cabinet: &Cabinet) -> String {
             format!("{name}=there or missing ({})", wrench_words(state, word, kinds))
         })
         .collect();
-    list.extend(["list=right, wrong or missing", "warmest=95", "dry=yes or no", "place=right or wrong"].map(str::to_owned));
+    list.extend(
+        ["list=right, wrong or missing", "warmest=95", "dry=yes or no", "place=right or wrong"].map(str::to_owned),
+    );
     format!("what was looked at? write {}; what is left out is not recorded", list.join(", "))
 }
 
@@ -198,7 +202,8 @@ impl Walk {
             }
             for row in &required.rows {
                 let held = if row.known { format!("{} held", row.held) } else { "never counted".to_owned() };
-                let short = if row.known && row.short() > 0 { format!(", {} short", row.short()) } else { String::new() };
+                let short =
+                    if row.known && row.short() > 0 { format!(", {} short", row.short()) } else { String::new() };
                 let (what, installed, need) = (row.head_type.describe(units), row.installed, row.need);
                 lines.push(format!("{what}: {installed} installed, {need} asked for, {held}{short}."));
             }
@@ -220,12 +225,19 @@ impl Walk {
             }
         }
         if !text.is_empty() && lines.is_empty() {
-            return vec![cabinet_of(state, "").err().map_or_else(|| format!("No cabinet is called '{text}'."), |w| sentence(&w))];
+            return vec![
+                cabinet_of(state, "").err().map_or_else(|| format!("No cabinet is called '{text}'."), |w| sentence(&w)),
+            ];
         }
         for it in stock::findings(state, &ledger, &required, today) {
             if it.cabinet.as_ref().map_or("", AreaId::as_str) == text {
                 let clause = if it.clause.is_empty() { String::new() } else { format!(" ({})", it.clause) };
-                lines.push(format!("{}: {}. Do: {}{clause}.", sentence(it.weight.as_str()).trim_end_matches('.'), it.text, it.remedy));
+                lines.push(format!(
+                    "{}: {}. Do: {}{clause}.",
+                    sentence(it.weight.as_str()).trim_end_matches('.'),
+                    it.text,
+                    it.remedy
+                ));
             }
         }
         lines
@@ -240,7 +252,8 @@ impl Walk {
         if rest.is_empty() {
             let ledger = stock::ledger(state);
             let kinds = to_count(state, cabinet, ledger.shelf(&cabinet.id));
-            let count = Counted { cabinet: cabinet.id.clone(), held: BTreeMap::new(), unfit: BTreeMap::new(), note: None };
+            let count =
+                Counted { cabinet: cabinet.id.clone(), held: BTreeMap::new(), unfit: BTreeMap::new(), note: None };
             self.asking = Some(Asking { kinds, at: 0, count });
             return vec![
                 format!("Counting {}: type how many heads of each kind lie there, fit or not.", cabinet.name),
@@ -339,7 +352,10 @@ impl Walk {
         let what = vec![plainly(What::Posted(Box::new(Posted { cabinet: cabinet.id.clone(), date, keep })))];
         if proposed {
             self.pending = Some(staying(what));
-            return vec![format!("Proposed: {}. Record that such a list is posted? Type 'yes' to record it.", said.join(", "))];
+            return vec![format!(
+                "Proposed: {}. Record that such a list is posted? Type 'yes' to record it.",
+                said.join(", ")
+            )];
         }
         let mut lines = Vec::new();
         self.record(desk, clock, what, &mut lines);
@@ -367,7 +383,10 @@ impl Walk {
         };
         match (spare.verdict(), by) {
             (FitVerdict::Never, _) => {
-                vec![format!("It must not go in. {why}"), "'did replaced KIND' records what was done all the same.".to_owned()]
+                vec![
+                    format!("It must not go in. {why}"),
+                    "'did replaced KIND' records what was done all the same.".to_owned(),
+                ]
             }
             (FitVerdict::Ask, None) => {
                 vec![why, format!("Who allowed it? Write 'replace {chosen}: NAME, grounds'. Nothing was recorded.")]
@@ -408,7 +427,9 @@ fn staying(drafts: Vec<(What, Marks)>) -> Pending {
 
 fn listed(state: &State, list: &[Candidate]) -> Vec<String> {
     if list.is_empty() {
-        return vec!["No cabinet's ledger knows of a spare that may be used: 'count' and a cabinet counts one.".to_owned()];
+        return vec![
+            "No cabinet's ledger knows of a spare that may be used: 'count' and a cabinet counts one.".to_owned(),
+        ];
     }
     let mut lines: Vec<String> = list
         .iter()
@@ -417,7 +438,14 @@ fn listed(state: &State, list: &[Candidate]) -> Vec<String> {
             let kind = state.register().kind(c.kind)?;
             let why = c.why().map_or_else(|| ".".to_owned(), |w| format!(": {w}"));
             let serves = if c.serves { "" } else { ", which serves elsewhere" };
-            Some(format!("{}. {}, {} in cabinet {}{serves}: {}{why}", n + 1, kind.id, c.there, c.cabinet, verdict(c.verdict())))
+            Some(format!(
+                "{}. {}, {} in cabinet {}{serves}: {}{why}",
+                n + 1,
+                kind.id,
+                c.there,
+                c.cabinet,
+                verdict(c.verdict())
+            ))
         })
         .collect();
     lines.push("Type 'replace' and a number once it is done.".to_owned());

@@ -1,9 +1,9 @@
 //! One typed line as an order. It reads words and records nothing; what it does not understand it says so that the next
 //! line can be right.
 
+use super::cabinet::Doing;
 use crate::diag::{nearest, plain};
 use crate::round::act::Reach;
-use super::cabinet::Doing;
 use crate::round::entry::{Applied, Deed, How, UnreachedWhy, UnsureWhy, Way};
 use crate::rules::model::{RuleSet, Sign, SignIx};
 
@@ -183,11 +183,17 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
         "CABINET [KIND=NUMBER[/UNFIT] ...] [: note]",
         "count a cabinet, as in 'count riser qr-pendent=6/1'; without numbers each kind is asked for",
     ),
-    (&["put", "take", "discard"], "CABINET NUMBER KIND [: note]", "spares put in, taken out, thrown away"),
+    (&["put"], "CABINET NUMBER KIND [: note]", "spares put into a cabinet"),
+    (&["take"], "CABINET NUMBER KIND [: note]", "spares taken out; 'replace' records a head's own"),
+    (&["discard"], "CABINET NUMBER KIND [: note]", "spares thrown away; unfit ones first"),
     (&["look"], "CABINET [WORD=...] [: note]", "what is seen of a cabinet itself; 'look' and its name lists the words"),
     (&["post"], "CABINET [KIND=NUMBER ...]", "a list was posted; without numbers one is proposed"),
     (&["new-cabinet"], "NAME FULL NAME[, WHERE]", "a cabinet that the register does not hold"),
-    (&["replace"], "[NUMBER [: who allowed it]]", "the spares that fit the head; with a number, it was replaced by that one"),
+    (
+        &["replace"],
+        "[NUMBER [: who allowed it]]",
+        "the spares that fit the head; with a number, it was replaced by that one",
+    ),
     (
         &["signs"],
         "[SIGN]",

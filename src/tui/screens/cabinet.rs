@@ -4,9 +4,9 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
+use super::cabinet_count::Count;
 use super::cabinet_forms as forms;
 use super::cabinet_stock::Stock;
-use super::cabinet_count::Count;
 use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, state};
 use super::{cabinet_ledger, cabinet_pages, cabinet_trends, head_entries};
@@ -37,21 +37,63 @@ enum Action {
     Back,
 }
 
-const fn row(keys: &'static [Key], action: Action, name: &'static str, help: &'static str, rank: u8) -> Binding<Action> {
+const fn row(
+    keys: &'static [Key],
+    action: Action,
+    name: &'static str,
+    help: &'static str,
+    rank: u8,
+) -> Binding<Action> {
     Binding { keys, action, name, help, rank }
 }
 
 const KEYS: &[Binding<Action>] = &[
-    row(&[Key::Char('c')], Action::Count, "count", "count a cabinet, kind by kind, without seeing the ledger's numbers", 0),
-    row(&[Key::Tab], Action::NextPage, "next page", "spares, ratings, readings of the rule set, findings, ledger, trends", 1),
+    row(
+        &[Key::Char('c')],
+        Action::Count,
+        "count",
+        "count a cabinet, kind by kind, without seeing the ledger's numbers",
+        0,
+    ),
+    row(
+        &[Key::Tab],
+        Action::NextPage,
+        "next page",
+        "spares, ratings, readings of the rule set, findings, ledger, trends",
+        1,
+    ),
     row(&[Key::BackTab], Action::PageBefore, "page before", "the page before", 9),
     row(&[Key::Right], Action::After, "other cabinet", "the next cabinet; behind the last all of them together", 2),
     row(&[Key::Left], Action::Before, "cabinet before", "the cabinet before; before the first all of them together", 9),
     row(&[Key::Char('i')], Action::PutIn, "put in", "record spares put into a cabinet", 3),
-    row(&[Key::Char('o')], Action::TakeOut, "take out", "record spares taken out; a head's replacement is recorded at the head", 4),
-    row(&[Key::Char('x')], Action::Discard, "discard", "record spares thrown away: painted, dented, without a cap, too old", 5),
-    row(&[Key::Char('l')], Action::Look, "look", "record what is seen of a cabinet itself: wrenches, list, warmth, dryness, place", 3),
-    row(&[Key::Char('p')], Action::Post, "post a list", "record that a list of what is kept was posted in a cabinet", 6),
+    row(
+        &[Key::Char('o')],
+        Action::TakeOut,
+        "take out",
+        "record spares taken out; a head's replacement is recorded at the head",
+        4,
+    ),
+    row(
+        &[Key::Char('x')],
+        Action::Discard,
+        "discard",
+        "record spares thrown away: painted, dented, without a cap, too old",
+        5,
+    ),
+    row(
+        &[Key::Char('l')],
+        Action::Look,
+        "look",
+        "record what is seen of a cabinet itself: wrenches, list, warmth, dryness, place",
+        3,
+    ),
+    row(
+        &[Key::Char('p')],
+        Action::Post,
+        "post a list",
+        "record that a list of what is kept was posted in a cabinet",
+        6,
+    ),
     row(&[Key::Char('n')], Action::NewCabinet, "new cabinet", "add a cabinet that the register does not hold", 7),
     row(&[Key::Enter], Action::TakeBack, "take back", "on the ledger's page: take the chosen entry back", 7),
     row(&[Key::Char('u')], Action::Undo, "undo", "take back your last entry", 8),
@@ -77,8 +119,7 @@ pub(super) enum Page {
 }
 
 impl Page {
-    const ALL: [Self; 6] =
-        [Self::Spares, Self::Ratings, Self::Readings, Self::Findings, Self::Ledger, Self::Trends];
+    const ALL: [Self; 6] = [Self::Spares, Self::Ratings, Self::Readings, Self::Findings, Self::Ledger, Self::Trends];
 
     const fn name(self) -> &'static str {
         match self {
@@ -111,13 +152,8 @@ impl Cabinets {
     /// All cabinets together.
     #[must_use]
     pub fn boxed(view: &View<'_>) -> Box<dyn Screen> {
-        let mut it = Self {
-            at: None,
-            page: Page::Spares,
-            cursor: Cursor::default(),
-            scroll: Scroll::default(),
-            stock: None,
-        };
+        let mut it =
+            Self { at: None, page: Page::Spares, cursor: Cursor::default(), scroll: Scroll::default(), stock: None };
         it.refresh(view);
         Box::new(it)
     }
@@ -210,7 +246,11 @@ fn which(view: &View<'_>, go: fn(&View<'_>, &AreaId) -> Vec<Effect>) -> Box<dyn 
     let choices = cabinets
         .iter()
         .zip(('1'..='9').chain(std::iter::repeat(' ')))
-        .map(|(c, key)| Choice { key, name: text::plain(&c.name), hint: text::plain(c.place.as_deref().unwrap_or_default()) })
+        .map(|(c, key)| Choice {
+            key,
+            name: text::plain(&c.name),
+            hint: text::plain(c.place.as_deref().unwrap_or_default()),
+        })
         .collect();
     let ids: Vec<AreaId> = cabinets.iter().map(|c| c.id.clone()).collect();
     let then = move |at: usize, view: &View<'_>| ids.get(at).map(|id| go(view, id)).unwrap_or_default();

@@ -249,7 +249,8 @@ impl Screen for Count {
         let digits = KeyLine {
             keys: "0-9".to_owned(),
             name: "how many".to_owned(),
-            help: "how many heads of the kind lie there, fit or not; nothing typed: not counted; 0: none there".to_owned(),
+            help: "how many heads of the kind lie there, fit or not; nothing typed: not counted; 0: none there"
+                .to_owned(),
             rank: 0,
             works: any,
         };

@@ -117,12 +117,23 @@ pub(super) fn look(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
     let most = state.judge().set().duties.cabinet.iter().find(|d| d.matter == CabinetMatter::Temperature);
     let most = most.and_then(|d| d.at_most).map_or(String::new(), |t| format!("; at most {}", t.show(units)));
     rows.extend([
-        Row::one("list", "Posted list", vec![NOT_LOOKED, "right", "wrong", "missing"], 0, "whether it agrees with what lies there and bears a date"),
-        Row::text("warmest", "Warmest", "", &format!("the warmest it gets there, as far as can be told{most}")).checked(
-            move |t, _| if t.is_empty() { Ok(()) } else { temperature(t, units).map(|_| ()) },
+        Row::one(
+            "list",
+            "Posted list",
+            vec![NOT_LOOKED, "right", "wrong", "missing"],
+            0,
+            "whether it agrees with what lies there and bears a date",
         ),
+        Row::text("warmest", "Warmest", "", &format!("the warmest it gets there, as far as can be told{most}"))
+            .checked(move |t, _| if t.is_empty() { Ok(()) } else { temperature(t, units).map(|_| ()) }),
         Row::one("dry", "Dry there", vec![NOT_LOOKED, "yes", "no"], 0, "no damp, no drips, no corrosive air"),
-        Row::one("place", "Place", vec![NOT_LOOKED, "right", "wrong"], 0, "found and reached by everybody who needs it"),
+        Row::one(
+            "place",
+            "Place",
+            vec![NOT_LOOKED, "right", "wrong"],
+            0,
+            "found and reached by everybody who needs it",
+        ),
         Row::text("note", "Note", "", "anything else about the cabinet"),
     ]);
     let id = id.clone();
@@ -149,7 +160,9 @@ pub(super) fn look(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
         vec![Effect::Record(vec![Draft::from(What::Checked(Box::new(checked)))]), Effect::Pop]
     };
     let intro = vec!["What stays 'not looked at' or empty is not recorded: it never counts as right.".to_owned()];
-    vec![Effect::Push(Box::new(Form::new("look at the cabinet", title, rows, "Record it", Box::new(then)).intro(intro)))]
+    vec![Effect::Push(Box::new(
+        Form::new("look at the cabinet", title, rows, "Record it", Box::new(then)).intro(intro),
+    ))]
 }
 
 /// Whether anything was looked at or noted.
@@ -196,11 +209,7 @@ pub(super) fn post(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
         }
         let posted = Posted { cabinet: id.clone(), date, keep };
         let id = id.clone();
-        vec![
-            Effect::Record(vec![Draft::from(What::Posted(Box::new(posted)))]),
-            Effect::Pop,
-            Effect::Push(offer(id)),
-        ]
+        vec![Effect::Record(vec![Draft::from(What::Posted(Box::new(posted)))]), Effect::Pop, Effect::Push(offer(id))]
     };
     let intro = "The numbers are a proposal from what the rule set asks for and what lies there: change them to what the list \
                  says. 0 or nothing: not on the list.";

@@ -43,7 +43,11 @@ pub(super) fn list(
         });
     }
     if sheet.is_empty() {
-        sheet.text(0, "Nothing was ever recorded here: c counts a cabinet, l records what it looks like.", view.theme.text);
+        sheet.text(
+            0,
+            "Nothing was ever recorded here: c counts a cabinet, l records what it looks like.",
+            view.theme.text,
+        );
     }
     sheet
 }
@@ -52,7 +56,10 @@ pub(super) fn list(
 fn short(entry: &Entry, alone: bool) -> String {
     let words = entry_words(entry);
     let Some(id) = cabinet_of(entry).filter(|_| alone) else { return words };
-    words.replace(&format!(", cabinet {id}"), "").replace(&format!(" from cabinet {id}"), "").replace(&format!("cabinet {id} "), "")
+    words
+        .replace(&format!(", cabinet {id}"), "")
+        .replace(&format!(" from cabinet {id}"), "")
+        .replace(&format!("cabinet {id} "), "")
 }
 
 fn differences(stock: &Stock, ix: EntryIx) -> impl Iterator<Item = &crate::round::stock::Difference> {
@@ -103,7 +110,8 @@ fn said(state: &State, entry: &Entry) -> String {
         }
         What::Checked(x) => {
             let name = |w: &str| if w.is_empty() { "wrench".to_owned() } else { format!("wrench '{w}'") };
-            words.extend(x.wrenches.iter().map(|(w, there)| format!("{} {}", name(w), yes(*there, "there", "missing"))));
+            words
+                .extend(x.wrenches.iter().map(|(w, there)| format!("{} {}", name(w), yes(*there, "there", "missing"))));
             words.extend(x.list.map(|l| format!("list {l}")));
             words.extend(x.warmest.map(|t| format!("warmest {}", t.show(units))));
             words.extend(x.dry.map(|d| yes(d, "dry there", "damp there")));

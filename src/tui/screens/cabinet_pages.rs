@@ -97,8 +97,11 @@ fn write_total(sheet: &mut Sheet, stock: &Stock, view: &View<'_>) {
     } else {
         (view.glyphs.check, view.theme.good, format!("{} held", required.held))
     };
-    let asked =
-        format!("{} asked for by {} installed; ", count_u32(ruling.total, "spare"), count_u32(required.installed, "head"));
+    let asked = format!(
+        "{} asked for by {} installed; ",
+        count_u32(ruling.total, "spare"),
+        count_u32(required.installed, "head")
+    );
     sheet.item(0, vec![(format!("{mark} "), style)], &format!("{asked}{words}"), view.theme.text);
     if stock.waiting > 0 {
         let words = match stock.waiting {
@@ -159,7 +162,14 @@ fn kinds(sheet: &mut Sheet, state: &State, stock: &Stock, at: usize, view: &View
 }
 
 /// More about the chosen row.
-pub(super) fn spare(state: &State, stock: &Stock, at: Option<usize>, pick: usize, view: &View<'_>, width: u16) -> Sheet {
+pub(super) fn spare(
+    state: &State,
+    stock: &Stock,
+    at: Option<usize>,
+    pick: usize,
+    view: &View<'_>,
+    width: u16,
+) -> Sheet {
     let mut sheet = Sheet::new(width);
     match at {
         Some(at) => {
@@ -217,7 +227,8 @@ fn kind_detail(sheet: &mut Sheet, state: &State, stock: &Stock, at: usize, ix: K
     let by = |ix| state.entry(ix).map_or(String::new(), |e| format!("{} by {}", parts::when(e), text::plain(&e.by)));
     match shelf.holding(ix) {
         Some(h) => {
-            let counted = h.counted.map_or_else(|| "never counted, only moved".to_owned(), |ix| format!("counted {}", by(ix)));
+            let counted =
+                h.counted.map_or_else(|| "never counted, only moved".to_owned(), |ix| format!("counted {}", by(ix)));
             let moved = h.moved.map_or(String::new(), |ix| format!("; last moved {}", by(ix)));
             sheet.text(0, &format!("{counted}{moved}"), view.theme.text);
         }
@@ -283,7 +294,11 @@ pub(super) fn readings(state: &State, stock: &Stock, view: &View<'_>, width: u16
     let mut sheet = Sheet::new(width);
     let required = &stock.required;
     let counted = required.rows.iter().any(|r| r.known);
-    let held = if counted { format!("{} that may be used are held", required.held) } else { "nobody has counted yet".to_owned() };
+    let held = if counted {
+        format!("{} that may be used are held", required.held)
+    } else {
+        "nobody has counted yet".to_owned()
+    };
     sheet.text(0, &format!("{} installed; {held}.", count_u32(required.installed, "head")), view.theme.text);
     for area in &required.no_hazard {
         let words = format!("The hazard of area '{area}' is not in the register: the strictest reading was taken.");
@@ -342,7 +357,8 @@ pub(super) fn findings(state: &State, stock: &Stock, at: Option<usize>, view: &V
     for finding in shown {
         if only.is_none() && of != Some(finding.cabinet.as_ref()) {
             of = Some(finding.cabinet.as_ref());
-            let cabinet = finding.cabinet.as_ref().and_then(|id| state.register().cabinets.iter().find(|c| c.id == *id));
+            let cabinet =
+                finding.cabinet.as_ref().and_then(|id| state.register().cabinets.iter().find(|c| c.id == *id));
             sheet.heading(&cabinet.map_or_else(|| "All cabinets together".to_owned(), |c| c.name.clone()), view);
         }
         let (mark, style) = match finding.weight {
@@ -357,7 +373,12 @@ pub(super) fn findings(state: &State, stock: &Stock, at: Option<usize>, view: &V
             clause => format!(" ({clause}; {})", finding.confidence.means()),
         };
         if !finding.remedy.is_empty() {
-            sheet.item(8, vec![(format!("{} ", view.glyphs.arrow), view.theme.dim)], &format!("{}{clause}", finding.remedy), view.theme.dim);
+            sheet.item(
+                8,
+                vec![(format!("{} ", view.glyphs.arrow), view.theme.dim)],
+                &format!("{}{clause}", finding.remedy),
+                view.theme.dim,
+            );
         }
     }
     if sheet.is_empty() {

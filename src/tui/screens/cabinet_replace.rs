@@ -84,7 +84,8 @@ impl Replacement {
         let Some(at) = state.address(self.head) else { return Vec::new() };
         let (head, from, why) = (self.head, spare.cabinet.clone(), spare.why().unwrap_or_default());
         if spare.verdict() == FitVerdict::Never {
-            let words = "It must not go in: a head that was replaced by it all the same is recorded by 'replaced' in the menu";
+            let words =
+                "It must not go in: a head that was replaced by it all the same is recorded by 'replaced' in the menu";
             return vec![Effect::Warn(words.to_owned())];
         }
         let heads = Heads::single(&at);
@@ -112,7 +113,9 @@ impl Replacement {
                 let question = format!("{why} Replace the head by it?");
                 vec![Effect::Push(Confirm::new("It may go in", question, Box::new(move |(), _| record(None))))]
             }),
-            FitVerdict::Ask | FitVerdict::Never => gated(view, move |_| vec![Effect::Push(allowed(&why, record.clone()))]),
+            FitVerdict::Ask | FitVerdict::Never => {
+                gated(view, move |_| vec![Effect::Push(allowed(&why, record.clone()))])
+            }
         }
     }
 }
@@ -171,12 +174,16 @@ impl Screen for Replacement {
         let place = parts::area_name(state, head.area);
         let mut rest = parts::framed(&format!("Replace {} from a cabinet", address(state, self.head)), view, area, buf);
         if rest.height > 8 {
-            let kind = state.register().kind(head.kind).map_or_else(String::new, |k| {
-                format!("{}: {}", k.id, k.describe(state.register().site.units))
-            });
+            let kind = state
+                .register()
+                .kind(head.kind)
+                .map_or_else(String::new, |k| format!("{}: {}", k.id, k.describe(state.register().site.units)));
             put(buf, Rect { y: rest.y - 1, height: 1, ..rest }, 1, &format!("{place}; {kind}"), view.theme.dim, view);
         }
-        for line in text::wrap(&format!("{} {CAUTION}", view.glyphs.warn), usize::from(rest.width.saturating_sub(2))).iter().rev() {
+        for line in text::wrap(&format!("{} {CAUTION}", view.glyphs.warn), usize::from(rest.width.saturating_sub(2)))
+            .iter()
+            .rev()
+        {
             rest.height = rest.height.saturating_sub(1);
             put(buf, Rect { y: rest.bottom(), height: 1, ..rest }, 1, line, view.theme.warning, view);
         }
@@ -204,7 +211,14 @@ impl Screen for Replacement {
         if let Some(spare) = self.list.get(self.cursor.at) {
             let mut below = detail;
             if area.width < 110 && below.height > 1 {
-                put(buf, Rect { height: 1, ..below }, 1, &view.glyphs.rule.repeat(usize::from(below.width.saturating_sub(2))), view.theme.border, view);
+                put(
+                    buf,
+                    Rect { height: 1, ..below },
+                    1,
+                    &view.glyphs.rule.repeat(usize::from(below.width.saturating_sub(2))),
+                    view.theme.border,
+                    view,
+                );
                 below = Rect { y: below.y + 1, height: below.height - 1, ..below };
             }
             compare(state, spare, view, below.width).draw(view, below, buf, &Scroll::default(), None);

@@ -50,8 +50,7 @@ pub(super) fn trends(state: &State, stock: &Stock, at: Option<usize>, view: &Vie
     for row in trends.differences.iter().filter(|r| here(&r.cabinet)) {
         any = true;
         let counts = count(usize::try_from(row.counts).unwrap_or(usize::MAX), "count");
-        let words =
-            format!("{} in {}: {counts}; {} fewer, {} more in all", row.kind, row.cabinet, row.fewer, row.more);
+        let words = format!("{} in {}: {counts}; {} fewer, {} more in all", row.kind, row.cabinet, row.fewer, row.more);
         let lead = vec![(format!("{}  ", row.year), dim), (format!("{} ", view.glyphs.cross), view.theme.error)];
         sheet.item(0, lead, &words, text);
     }

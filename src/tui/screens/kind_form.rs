@@ -40,7 +40,12 @@ pub fn rows(name: &str) -> Vec<Row> {
             .checked(|t, _| if t.is_empty() { Ok(()) } else { Length::parse(t).map(|_| ()) }),
         Row::text("thread", "Thread", "", "as 1/2 NPT; leave it empty where it is not known"),
         Row::one("guard", "Guard", vec!["no", "yes"], 0, "whether a guard belongs on it"),
-        Row::text("wrench", "Wrench", "", "the one that fits it, by a word of your own; kinds with one word share a wrench"),
+        Row::text(
+            "wrench",
+            "Wrench",
+            "",
+            "the one that fits it, by a word of your own; kinds with one word share a wrench",
+        ),
     ]
 }
 
