@@ -1,6 +1,6 @@
 //! What is wrong with the cabinets, what nobody has looked at in this round, and what should be known about them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use chrono::NaiveDate;
 
@@ -135,8 +135,14 @@ fn wrenches_for(state: &State, installed: &BTreeMap<KindIx, u32>) -> BTreeMap<St
 
 /// Kinds installed in the areas that a cabinet serves, with how many heads.
 fn installed_where_served(state: &State, cabinet: &Cabinet) -> BTreeMap<KindIx, u32> {
-    let served: Vec<bool> = state.register().areas.iter().map(|a| cabinet.serves(&a.id)).collect();
+    let served = served(state, cabinet);
     installed_where(state, |area| served.get(usize::from(area)).copied().unwrap_or(false))
+}
+
+/// Whether a cabinet serves each area.
+fn served(state: &State, cabinet: &Cabinet) -> Vec<bool> {
+    let named: HashSet<&AreaId> = cabinet.serves.iter().collect();
+    state.register().areas.iter().map(|a| named.is_empty() || named.contains(&a.id)).collect()
 }
 
 fn heads(n: u32) -> String {
@@ -203,8 +209,9 @@ impl Finder<'_> {
             let text = format!("the hazard of area '{area}' is not in the register; the strictest reading was taken");
             self.say((None, Matter::Hazard, Weight::Open), None, text, "write 'hazard' into the register", None);
         }
-        for area in &self.state.register().areas {
-            let served = self.state.register().cabinets.iter().any(|c| c.serves(&area.id));
+        let served: Vec<Vec<bool>> = self.state.register().cabinets.iter().map(|c| served(self.state, c)).collect();
+        for (at, area) in self.state.register().areas.iter().enumerate() {
+            let served = served.iter().any(|areas| areas.get(at).copied().unwrap_or(false));
             if !served && self.has_heads(&area.id) {
                 let text = format!("area '{}' is served by no cabinet", area.id);
                 let place = self.basis(CabinetMatter::Place);

@@ -29,7 +29,9 @@ fn kinds_that_differ_in_year_number_colour_element_guard_wrench_or_unit_share_on
 
 /// Nominal K-factors as published: gpm/psi^½, its range, the range and the labels in L/min/bar^½. NFPA 13 Table 7.2.2.1
 /// (6.2.3.1 in older editions); the rows of 1.4, 1.9, 19.6 and 28.0 from memory.
-const K: &[(f64, f64, f64, u32, u32, &[u32])] = &[
+type NominalK = (f64, f64, f64, u32, u32, &'static [u32]);
+
+const K: &[NominalK] = &[
     (1.4, 1.3, 1.5, 19, 22, &[20]),
     (1.9, 1.8, 2.0, 26, 29, &[27]),
     (2.8, 2.6, 2.9, 38, 42, &[40]),
