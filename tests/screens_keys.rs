@@ -84,7 +84,7 @@ const ROWS: &[Row] = &[
     // A new kind and its use are one step of the person: both are recorded.
     (
         On::Site,
-        "Home Enter j 2.1 Enter Enter 1 n e s f r Down p Down e Down q Down e Down b Down 1 5 5 Space f Down 1 4 Down Down Down Down Down Down Enter",
+        "Home Enter j 2.1 Enter Enter 1 n e s f r Down p Down e Down q Down e Down b Down 1 5 5 Space f Down 1 4 Down Down Down Down Down Down Down Down Down Enter",
         "walk",
         &["kind esfr added", "hall/2.1 replaced by esfr"],
     ),
@@ -257,7 +257,7 @@ fn a_new_site_is_made_from_the_form_and_opened() {
         .text("155 F")
         .keys("Down")
         .text("5.6");
-    bench.drive.keys(&"Down ".repeat(6)).text("shed").keys("Down").text("Old shed").keys("Down Down Down Down");
+    bench.drive.keys(&"Down ".repeat(9)).text("shed").keys("Down").text("Old shed").keys("Down Down Down Down");
     bench.drive.text("4 qr-pendent").keys("Enter Enter Enter");
     assert_eq!(bench.drive.top(), "overview", "{}", bench.shown());
     let state = bench.drive.app().desk().unwrap().state();

@@ -5,7 +5,9 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 
-use super::{begin, check, completions, demo, new, report, rules, rulings, signoff, status, tidy, walk};
+use super::{
+    begin, cabinet, check, completions, demo, new, order, report, rules, rulings, signoff, status, tidy, walk,
+};
 use crate::tui::theme::Theme;
 
 /// Inspect fire sprinklers head by head: walk, rulings, signed summary.
@@ -114,9 +116,13 @@ pub enum Command {
     Status(status::Status),
     /// List the ruled heads: what must happen, and why
     Rulings(rulings::Rulings),
+    /// Show the spare cabinets, and record counts and movements
+    Cabinet(Box<cabinet::Cabinet>),
+    /// List what to buy: heads to replace and spares to fill the cabinets, for one or several sites
+    Order(order::OrderList),
     /// Sign the round
     Signoff(signoff::Signoff),
-    /// Write the summary, or blank sheets for a walk on paper
+    /// Write the summary, blank sheets for a walk, or a cabinet's list
     Report(report::Report),
     /// List, show, explain and check rule sets
     Rules(rules::Rules),

@@ -3,11 +3,14 @@
 
 pub mod args;
 mod begin;
+mod cabinet;
 mod check;
 mod completions;
 mod demo;
 pub mod docs;
+mod every;
 mod new;
+mod order;
 mod report;
 mod rules;
 mod rulings;
@@ -106,6 +109,8 @@ fn dispatch(command: Option<&Command>, session: &mut Session<'_, '_>) -> Done {
         Some(Command::Walk(it)) => walk::run(it, session),
         Some(Command::Status(it)) => status::run(it, session),
         Some(Command::Rulings(it)) => rulings::run(it, session),
+        Some(Command::Order(it)) => order::run(it, session),
+        Some(Command::Cabinet(it)) => cabinet::run(it, session),
         Some(Command::Signoff(it)) => signoff::run(it, session),
         Some(Command::Report(it)) => report::run(it, session),
         Some(Command::Rules(it)) => rules::run(it, session),

@@ -14,6 +14,7 @@ use crate::round::entry::What;
 use crate::round::layout::HeadIx;
 use crate::round::rulings::{self, CarriedRow, RulingRow, Standing};
 use crate::round::state::State;
+use crate::round::stock;
 use crate::round::words;
 use crate::rules::model::{Class, Ruling};
 
@@ -26,7 +27,8 @@ Examples:
 
 The round is signed when every head was seen, judged to need a close look, or not reached for a reason, every finding \
 of an earlier round has an answer, and no disagreement is open; otherwise what is missing is listed and the exit code \
-is 2. The findings are shown first, and nothing is signed before you say so. The sign-off holds a digest over the \
+is 2. The findings, and spares that are short or not counted, are shown first; spares keep no round from being signed. \
+Nothing is signed before you say so. The sign-off holds a digest over the \
 round's lines: what is entered later shows as later, and what is changed shows as changed.")]
 pub struct Signoff {
     /// The site file
@@ -63,9 +65,11 @@ pub fn run(it: &Signoff, session: &mut Session<'_, '_>) -> Done {
     if !obstacles.is_clear() {
         return refuse(desk.state(), &obstacles, &file, session);
     }
-    let rows = rulings::rows(desk.state(), session.today());
+    let today = session.today();
+    let rows = rulings::rows(desk.state(), today);
     if !session.global.json {
         findings(desk.state(), &rows, session)?;
+        spares(desk.state(), today, session)?;
     }
     let name = session.need(it.name.as_deref(), "--name", "Who signs (full name)?")?;
     let licence = match &it.licence {
@@ -95,6 +99,7 @@ pub fn run(it: &Signoff, session: &mut Session<'_, '_>) -> Done {
             "file": file,
             "round": &*entry.round,
             "signed": true,
+            "spares": stock::status(desk.state(), today),
             "entry": id.to_string(),
             "signoff": signoff,
         }))?;
@@ -193,6 +198,19 @@ fn wrapped(words: &[String], columns: usize) -> Vec<String> {
         }
     }
     lines
+}
+
+/// The spares, where they are short, wrong or not counted: told, and no hindrance.
+fn spares(state: &State, today: NaiveDate, session: &mut Session<'_, '_>) -> std::io::Result<()> {
+    let told = stock::before_signing(state, today);
+    if told.is_empty() {
+        return Ok(());
+    }
+    session.say("Spare heads (they keep no round from being signed)")?;
+    for line in &told {
+        session.say(&format!("  {line}"))?;
+    }
+    session.say("")
 }
 
 /// The findings by class, weightiest first, then what is not a finding but asks for something.

@@ -7,6 +7,7 @@ use clap::{Args, ValueHint};
 use super::session::{Done, Failure, Outcome, Session};
 use super::table;
 use crate::round::rulings::{self, StatusRow};
+use crate::round::stock::SpareStatus;
 use crate::rules::model::Ruling;
 
 /// Arguments.
@@ -18,7 +19,7 @@ Examples:
 
 Heads that were not looked at have no ruling: absence never means fine. A file that cannot be read is told and left out; \
 the exit code is then 2. With --strict the exit code is 1 where heads are unseen, findings unanswered, people disagree, \
-or a head has a ruling that asks for something.")]
+a head has a ruling that asks for something, or spares are short, wrong or not counted.")]
 pub struct Status {
     /// The site files
     #[arg(required = true, value_name = "FILE", value_hint = ValueHint::FilePath)]
@@ -27,11 +28,12 @@ pub struct Status {
 
 /// Shows it.
 pub fn run(it: &Status, session: &mut Session<'_, '_>) -> Done {
+    let today = session.today();
     let mut rows = Vec::new();
     let mut bad = false;
     for path in &it.files {
         match session.read(path) {
-            Ok(desk) => rows.push(rulings::status(desk.state(), Some(&path.display().to_string()))),
+            Ok(desk) => rows.push(rulings::status(desk.state(), Some(&path.display().to_string()), today)),
             Err(Failure::Told(list)) => {
                 bad = true;
                 session.tell(&list)?;
@@ -62,6 +64,7 @@ fn asks_for_something(row: &StatusRow) -> bool {
         || row.tally.carried > 0
         || row.tally.disagreements > 0
         || row.tally.advisory > 0
+        || row.spares.as_ref().is_some_and(SpareStatus::asks)
         || Ruling::ALL.iter().zip(row.tally.rulings.0).any(|(r, n)| *r > Ruling::Keep && n > 0)
 }
 
@@ -114,6 +117,9 @@ fn one(row: &StatusRow, session: &mut Session<'_, '_>) -> std::io::Result<()> {
         if n > 0 {
             session.say(&format!("{n} {}", if n == 1 { one } else { many }))?;
         }
+    }
+    if let Some(spares) = &row.spares {
+        session.say(&spares.words())?;
     }
     Ok(())
 }

@@ -15,6 +15,7 @@ pub mod journal;
 pub mod line;
 pub mod lock;
 pub mod places;
+pub mod price_file;
 pub mod rule_files;
 pub mod rule_offers;
 pub mod rule_shelf;

@@ -132,6 +132,9 @@ fn in_short(scene: &Scene<'_>, advisories: usize) -> Block {
         );
         pairs.push(Pair::one("Earlier rounds", "short.carried", text));
     }
+    if let Some(text) = super::spares::in_short(scene) {
+        pairs.push(Pair::one("Spares", "short.spares", text));
+    }
     if advisories > 0 {
         let alone = match counts.advisory {
             0 => String::new(),

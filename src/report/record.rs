@@ -3,13 +3,14 @@
 
 use std::collections::BTreeSet;
 
-use super::phrases::{capital, clause, counted, day, moment, order, order_means, said, sentence};
+use super::phrases::{capital, clause, counted, day, listed, moment, order, order_means, said, sentence};
 use super::summary::{Block, Cell, Fact, Pair, Scene, Section, Table, Tone, fact};
 use crate::round::entry::{Deed, Entry, What};
 use crate::round::rulings;
 use crate::round::state::EntryIx;
 use crate::round::words::entry_words;
 use crate::rules::model::{Rule, RuleIx, Ruling};
+use crate::trade::address::AreaId;
 
 /// The sections.
 pub(super) fn sections(scene: &Scene<'_>) -> Vec<Section> {
@@ -79,15 +80,33 @@ fn change(scene: &Scene<'_>, entry: &Entry) -> Option<(String, String)> {
             let now = x.kind.as_deref().map_or_else(|| "of the same kind".to_owned(), |k| format!("now {}", kind(k)));
             let note = x.note.as_deref().map(said).filter(|n| !n.is_empty());
             let note = note.map_or(String::new(), |n| format!("; note: {n}"));
-            (x.head.to_string(), format!("replaced, {now}{note}"))
+            let from = x.from.as_ref().map_or(String::new(), |c| format!("; from cabinet {}", cabinet(scene, c)));
+            (x.head.to_string(), format!("replaced, {now}{from}{note}"))
         }
         What::NewKind(x) => (format!("kind {}", said(&x.id)), format!("added: {}", x.describe(scene.units))),
         What::NewArea(x) => {
             let lines = counted(x.lines.len(), "line", "lines");
             (format!("area {}", x.id), format!("added: {}, {} system, {lines}", said(&x.name), x.system))
         }
+        What::NewCabinet(x) => {
+            let place = x.place.as_deref().map(said).filter(|p| !p.is_empty());
+            let place = place.map_or(String::new(), |p| format!(", {p}"));
+            let areas: Vec<String> = x.serves.iter().map(ToString::to_string).collect();
+            let serves = if areas.is_empty() { "for all areas".to_owned() } else { format!("for {}", listed(&areas)) };
+            (format!("cabinet {}", x.id), format!("added: {}{place}, {serves}", said(&x.name)))
+        }
         _ => return None,
     })
+}
+
+/// A cabinet's name with its short one; one that the register does not hold says so.
+fn cabinet(scene: &Scene<'_>, id: &AreaId) -> String {
+    let register = scene.state.register();
+    match register.cabinet_named(id.as_str()).and_then(|at| register.cabinets.get(at)) {
+        Some(c) if said(&c.name) != id.as_str() => format!("{} ({id})", said(&c.name)),
+        Some(_) => id.to_string(),
+        None => format!("{id} (not in the register)"),
+    }
 }
 
 fn notes(scene: &Scene<'_>) -> Option<Section> {

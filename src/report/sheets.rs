@@ -32,7 +32,7 @@ impl Default for Paper {
     }
 }
 
-const COLUMNS: usize = 80;
+pub(super) const COLUMNS: usize = 80;
 /// Columns before the first head of a line.
 const MARGIN: usize = 8;
 /// Columns of a head.
@@ -48,6 +48,11 @@ pub fn render(state: &State, areas: &[u16], on: NaiveDate, paper: Paper) -> Stri
     for area in wanted {
         pages.extend(sheet(state, *area, &rows, paper));
     }
+    bound(&pages, paper)
+}
+
+/// Pages one after the other, parted as the paper asks.
+pub(super) fn bound(pages: &[Vec<String>], paper: Paper) -> String {
     let mut out = String::new();
     for (n, page) in pages.iter().enumerate() {
         if n > 0 {
@@ -292,7 +297,7 @@ fn known_lines(known: &[(HeadIx, String)]) -> Vec<Vec<String>> {
 }
 
 /// Blocks on pages; a block stays together unless it is longer than a page.
-fn flow(blocks: Vec<Vec<String>>, room: usize) -> Vec<Vec<String>> {
+pub(super) fn flow(blocks: Vec<Vec<String>>, room: usize) -> Vec<Vec<String>> {
     let mut pages: Vec<Vec<String>> = vec![Vec::new()];
     for block in blocks {
         let fits = |used: usize| used + block.len() <= room;

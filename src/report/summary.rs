@@ -6,7 +6,8 @@ use std::collections::{HashMap, HashSet};
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::{actions, advisories, answers, counts, findings, front, impairments, record};
+use super::stock::Stock;
+use super::{actions, advisories, answers, counts, findings, front, impairments, record, spares};
 use crate::round::entry::Id;
 use crate::round::rounds::Round;
 use crate::round::rulings::{self, RulingRow};
@@ -155,6 +156,7 @@ impl Summary {
         sections.push(counts::section(&scene));
         sections.push(findings::section(&scene));
         sections.extend(answers::sections(&scene));
+        sections.extend(spares::section(&scene));
         let advisories = advisories::section(&scene);
         let points = advisories.as_ref().map_or(0, Section::rows);
         sections.extend(advisories);
@@ -280,6 +282,8 @@ pub(super) struct Scene<'a> {
     pub(super) people: HashMap<String, String>,
     pub(super) late: HashSet<Id>,
     pub(super) units: Units,
+    /// The spare cabinets.
+    pub(super) stock: Stock,
 }
 
 impl<'a> Scene<'a> {
@@ -290,7 +294,7 @@ impl<'a> Scene<'a> {
         }
         let late = state.present_round().map(|r| r.late.iter().copied().collect()).unwrap_or_default();
         let units = state.register().site.units;
-        Self { state, on, rows: rulings::rows(state, on), people, late, units }
+        Self { state, on, rows: rulings::rows(state, on), people, late, units, stock: Stock::of(state, on) }
     }
 
     pub(super) fn round(&self) -> Option<&'a Round> {

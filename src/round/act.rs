@@ -4,7 +4,7 @@
 use super::entry::{Entry, Id, What};
 use super::layout::{HeadIx, Slot};
 use super::state::{EntryIx, State, Status};
-use crate::trade::address::{AreaId, Heads, Spot};
+use crate::trade::address::{Heads, Spot};
 
 /// The entry that undo takes back: the writer's last standing entry of the present round that says something, but not
 /// a begin or a sign-off.
@@ -127,29 +127,7 @@ pub fn like_this(state: &State, from: HeadIx, count: usize) -> Vec<HeadIx> {
 /// A list of heads as few ranges as will do; heads of one area whose numbers follow each other on a line make one.
 #[must_use]
 pub fn ranges(state: &State, heads: &[HeadIx]) -> Vec<Heads> {
-    let mut list: Vec<Heads> = Vec::new();
-    let mut open: Option<(AreaId, Spot, Spot)> = None;
-    let close = |list: &mut Vec<Heads>, open: &mut Option<(AreaId, Spot, Spot)>| {
-        if let Some((area, from, to)) = open.take() {
-            list.push(Heads::range(&area, from, to));
-        }
-    };
-    for head in heads {
-        let Some(address) = state.address(*head) else { continue };
-        let follows = open.as_ref().is_some_and(|(area, _, to)| {
-            *area == address.area && to.line == address.spot.line && to.place + 1 == address.spot.place
-        });
-        if follows {
-            if let Some((_, _, to)) = &mut open {
-                *to = address.spot;
-            }
-        } else {
-            close(&mut list, &mut open);
-            open = Some((address.area, address.spot, address.spot));
-        }
-    }
-    close(&mut list, &mut open);
-    list
+    Heads::ranges(heads.iter().filter_map(|h| state.address(*h)))
 }
 
 /// The heads of an area without an answer: nothing recorded in this round, or a finding of an earlier round not

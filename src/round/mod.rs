@@ -12,6 +12,7 @@ mod entry_stock;
 mod entry_tests;
 pub mod layout;
 pub mod notices;
+pub mod order;
 mod place;
 mod place_stock;
 mod quick;

@@ -42,6 +42,8 @@ words! {
         Stock = "stock",
         /// The cabinet.
         Cabinet = "cabinet",
+        /// Which spare fits which head.
+        Spare = "spare",
         /// How far cleaning may go.
         Cleaning = "cleaning",
         /// Which rating a ceiling calls for.

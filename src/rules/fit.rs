@@ -245,7 +245,6 @@ fn shown(field: SpareField, kind: &Kind, units: Units) -> String {
         },
         // What a coated head looks like is its coating's.
         SpareField::Finish if coating(kind).is_some() => "see coating".to_owned(),
-        SpareField::Dry => if kind.dry { "dry head" } else { "not dry" }.to_owned(),
         SpareField::Length if kind.dry => length(kind.length),
         SpareField::Length => "none".to_owned(),
         SpareField::Orientation
@@ -253,6 +252,7 @@ fn shown(field: SpareField, kind: &Kind, units: Units) -> String {
         | SpareField::Mount
         | SpareField::Response
         | SpareField::Coating
-        | SpareField::Finish => word(field, kind).to_owned(),
+        | SpareField::Finish
+        | SpareField::Dry => field.value(word(field, kind)).to_owned(),
     }
 }

@@ -237,7 +237,10 @@ fn speaks(all: &[SpareRow], at: usize, case: &SpareCase) -> bool {
 
 /// Runs the cases.
 fn cases(rows: &mut [Row<SpareRow>], out: &mut Vec<Diagnostic>) {
+    // Cases stay where they are: there are many, and no row is told by them.
+    let own: Vec<Vec<SpareCase>> = rows.iter_mut().map(|r| std::mem::take(&mut r.it.cases)).collect();
     let all: Vec<SpareRow> = rows.iter().map(|r| r.it.clone()).collect();
+    rows.iter_mut().zip(own).for_each(|(row, cases)| row.it.cases = cases);
     for (at, row) in rows.iter_mut().enumerate() {
         if !row.own {
             let mut kept = std::mem::take(&mut row.it.cases);

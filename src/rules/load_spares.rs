@@ -186,7 +186,7 @@ fn read_case(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Op
 }
 
 /// The head that a case starts from: [`Facts::plain`] with the commonest rating, K-factor and thread. There always is one.
-fn plain() -> Option<Kind> {
+pub(crate) fn plain() -> Option<Kind> {
     Some(Kind {
         id: String::new(),
         orientation: Orientation::Pendent,

@@ -5,6 +5,7 @@
 mod conditions;
 mod duties;
 mod forms;
+mod spares;
 
 use std::sync::Arc;
 

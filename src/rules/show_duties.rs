@@ -5,7 +5,9 @@ use std::fmt::Write as _;
 use serde::Serialize;
 
 use super::duties::{Act, AgeRule, Basis, Counts, Hazard, SampleReading, Since, StockReading, Suits};
-use super::model::{Confidence, RuleSet};
+use super::explain::asked;
+use super::model::{Cond, Confidence, RuleSet};
+use super::spares::SpareRow;
 
 /// One duty as a row.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -90,6 +92,22 @@ pub fn stock_words(reading: &StockReading) -> String {
     format!("{}{hazard}: {} {counted}{each}", reading.title, steps.join("; "))
 }
 
+/// A row on spares in words: `rating, of a lower class, where ceiling higher or much-higher: ask`.
+fn spare_words(set: &RuleSet, row: &SpareRow) -> String {
+    let said = |cond: &Cond| {
+        let fields = asked(set, cond).into_iter().map(|a| format!("{} {}", a.field, a.values.join(" or ")));
+        fields.collect::<Vec<_>>().join(" and ")
+    };
+    let mut words = row.difference();
+    if row.when.all != Cond::NOTHING {
+        let _ = write!(words, ", where {}", said(&row.when.all));
+    }
+    if let Some(unless) = &row.when.unless {
+        let _ = write!(words, ", but not where {}", said(unless));
+    }
+    format!("{words}: {}", row.verdict)
+}
+
 const fn ruling_one(rules: bool) -> &'static str {
     if rules { " (this reading rules)" } else { "" }
 }
@@ -120,6 +138,9 @@ pub fn duty_rows(set: &RuleSet) -> Vec<DutyRow> {
         let most = it.at_most.map(|t| format!("at most {t}: ")).unwrap_or_default();
         let age = it.age.map(|a| format!("{a}: ")).unwrap_or_default();
         rows.push(row("cabinet", it.matter.as_str(), format!("{most}{age}{}", it.text), &it.basis));
+    }
+    for it in &duties.spares {
+        rows.push(row("spares", &it.id, spare_words(set, it), &it.basis));
     }
     if let Some(it) = &duties.cleaning {
         let may = format!("allowed: {}", it.may.join(" "));
@@ -158,13 +179,14 @@ pub fn duty_rows(set: &RuleSet) -> Vec<DutyRow> {
 }
 
 /// Headings of the sections for people.
-const HEADINGS: [(&str, &str); 10] = [
+const HEADINGS: [(&str, &str); 11] = [
     ("ages", "Ages"),
     ("samples", "Sample size"),
     ("sample_rules", "Samples"),
     ("limits", "Limits of the operating test"),
     ("stock", "Spare heads"),
     ("cabinet", "Cabinet"),
+    ("spares", "Which spare fits which head (the first row that applies speaks)"),
     ("cleaning", "Cleaning"),
     ("suitability", "Rating and ceiling"),
     ("visits", "Visits"),

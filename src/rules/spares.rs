@@ -58,6 +58,27 @@ impl SpareField {
         }
     }
 
+    /// What people call it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::K => "K-factor",
+            Self::Dry => "dry or not",
+            Self::Length => "length of a dry head",
+            other => other.as_str(),
+        }
+    }
+
+    /// A word of its values as people read it.
+    #[must_use]
+    pub fn value(self, word: &str) -> &str {
+        match (self, word) {
+            (Self::Dry, "true") => "dry",
+            (Self::Dry, "false") => "not dry",
+            (_, word) => word,
+        }
+    }
+
     /// The relations of a spare to the head that the field can have.
     #[must_use]
     pub const fn relations(self) -> &'static [Differs] {
@@ -96,6 +117,25 @@ words! {
         Other = "other",
         /// It cannot be told, because it is not known of one of the two.
         Unknown = "unknown",
+    }
+}
+
+impl Differs {
+    /// The relation as it follows the field: `rating, of a higher class`.
+    #[must_use]
+    pub const fn phrase(self) -> &'static str {
+        match self {
+            Self::SameClass => "of the same class",
+            Self::HigherClass => "of a higher class",
+            Self::LowerClass => "of a lower class",
+            Self::SameNominal => "of the same nominal size",
+            Self::Smaller => "smaller",
+            Self::Larger => "larger",
+            Self::Lost => "lost",
+            Self::Gained => "gained",
+            Self::Other => "another",
+            Self::Unknown => "unknown on one side",
+        }
     }
 }
 
@@ -144,6 +184,22 @@ impl SpareRow {
     #[must_use]
     pub fn always(&self) -> bool {
         self.differs.is_none() && self.from.is_empty() && self.to.is_empty() && !self.when.asks()
+    }
+
+    /// What it is about, in words: `style, from conventional, to spray`, `rating, of a higher class`.
+    #[must_use]
+    pub fn difference(&self) -> String {
+        let list = |list: &[&str]| list.iter().map(|w| self.field.value(w)).collect::<Vec<_>>().join(" or ");
+        let mut words = vec![self.field.name().to_owned()];
+        words.extend(self.differs.map(|d| d.phrase().to_owned()));
+        words.extend((!self.from.is_empty()).then(|| format!("from {}", list(&self.from))));
+        words.extend((!self.to.is_empty()).then(|| format!("to {}", list(&self.to))));
+        if self.always() {
+            words.push("any other difference".to_owned());
+        } else if words.len() == 1 {
+            words.push("any difference".to_owned());
+        }
+        words.join(", ")
     }
 
     /// Whether it applies to a difference, the surroundings aside.

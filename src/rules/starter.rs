@@ -5,9 +5,12 @@ use std::fmt::Write as _;
 
 use super::age;
 use super::facts::{Facts, Field};
+use super::fit;
 use super::load::FORMAT;
+use super::load_spares;
 use super::model::{Class, Rule, RuleSet, Ruling, Seen};
-use crate::trade::kind::{Response, Style};
+use super::spares::SpareField;
+use crate::trade::kind::{Kind, Response, Style};
 use crate::trade::measure::Span;
 use crate::trade::register_write::scalar;
 
@@ -62,6 +65,7 @@ pub fn starter(it: &Starter<'_>) -> String {
     amend(&mut t, set);
     own_sign(&mut t, set);
     tighter_age(&mut t, set);
+    stricter_spare(&mut t, set);
     clearance(&mut t, set);
     recalled(&mut t);
     more(&mut t);
@@ -248,6 +252,41 @@ ages:
     cases:
       - {{see: a quick bulb, response: quick, then: {first}}}
       - {{see: a standard bulb, response: standard, instead: {other}}}"
+        ),
+    );
+}
+
+/// A row on spares for dry heads, before those that are inherited.
+fn stricter_spare(t: &mut String, set: &RuleSet) {
+    let rows = &set.duties.spares;
+    // Where inherited rows tell heads apart already, this one might leave one of them nothing to say.
+    if rows.is_empty() || rows.iter().any(|r| r.field == SpareField::Thread && r.when.asks()) {
+        return;
+    }
+    let Some(head) = load_spares::plain() else { return };
+    let unmarked = Kind { thread: None, ..head.clone() };
+    let inherited = fit::verdict(rows, &Facts::plain(), &head, &unmarked);
+    block(
+        t,
+        &[
+            "Spares: of the rows on one thing that a spare may differ in, the first that applies speaks. A row of your own \
+           stands before the inherited ones, and one of an inherited word takes its place.",
+        ],
+        &format!(
+            "\
+spares:
+  - spare: our-unmarked-dry-heads
+    field: thread
+    differs: unknown
+    when: {{dry: true}}
+    verdict: never
+    because: A dry head that does not seat in its tee cannot be told from the floor.
+    clause: bulletin 7
+    source: our bulletin 7
+    confidence: A
+    cases:
+      - {{see: an unmarked dry spare, head: {{dry: true, length: 12 in}}, spare: {{thread: none}}, says: never}}
+      - {{see: an unmarked wet spare, spare: {{thread: none}}, instead: {inherited}}}"
         ),
     );
 }

@@ -138,6 +138,22 @@ impl Heads {
         self.area == other.area && self.from <= other.from && other.to <= self.to
     }
 
+    /// Addresses as few ranges as will do: those of one area whose numbers follow each other on a line make one.
+    #[must_use]
+    pub fn ranges(addresses: impl IntoIterator<Item = Address>) -> Vec<Self> {
+        let mut list: Vec<Self> = Vec::new();
+        for Address { area, spot } in addresses {
+            let at = (spot.line, spot.place);
+            match list.last_mut() {
+                Some(last) if last.area == area && last.to.0 == at.0 && last.to.1.checked_add(1) == Some(at.1) => {
+                    last.to = at;
+                }
+                _ => list.push(Self { area, from: at, to: at }),
+            }
+        }
+        list
+    }
+
     /// First and last place it can reach on a line.
     #[must_use]
     pub const fn places_on(&self, line: u16) -> (u16, u16) {

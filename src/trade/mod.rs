@@ -8,6 +8,7 @@ pub mod class;
 pub mod head_type;
 pub mod kind;
 pub mod measure;
+pub mod prices;
 pub mod quantity;
 pub mod register;
 mod register_cabinets;

@@ -205,7 +205,7 @@ fn known<T>(parse: impl Fn(&str) -> Result<T, String>) -> impl Fn(&str) -> Resul
     move |text| if text == "unknown" { Ok(None) } else { parse(text).map(Some) }
 }
 
-fn boolean(text: &str) -> Result<bool, String> {
+pub(super) fn boolean(text: &str) -> Result<bool, String> {
     match text {
         "true" | "yes" => Ok(true),
         "false" | "no" => Ok(false),

@@ -13,5 +13,6 @@ pub mod run;
 pub mod screen;
 pub mod screens;
 pub mod snap;
+pub mod spares;
 pub mod text;
 pub mod theme;

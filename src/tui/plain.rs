@@ -1,6 +1,7 @@
 //! The walk as lines of text, for screen readers and serial consoles: the same actions as the screens, without drawing.
 //! A loop over lines in and out; what is typed becomes an order, what is recorded goes through the same desk.
 
+mod cabinet;
 mod going;
 mod order;
 mod why;
@@ -71,6 +72,8 @@ pub fn run(
 struct Pending {
     drafts: Vec<(What, Marks)>,
     done: String,
+    /// Whether one stays where one is.
+    stay: bool,
 }
 
 /// Where one stands, and what was asked.
@@ -80,6 +83,8 @@ struct Walk {
     /// The kind and area told last, so that a row of the same kind is not told in full again and again.
     told: Option<(u16, KindIx)>,
     pending: Option<Pending>,
+    /// A count of a cabinet that is asked for kind by kind.
+    asking: Option<cabinet::Asking>,
     /// The heads of the last list, which can be chosen by number.
     list: Vec<HeadIx>,
     /// The last sign recorded, for the same on the next heads.
@@ -96,7 +101,7 @@ impl Walk {
                 .or_else(|| act::heads_in_order(state, 0).next())
         });
         let area = at.and_then(|h| state.layout().head(h)).map_or(0, |h| h.area);
-        Self { area, at, told: None, pending: None, list: Vec::new(), last: None, done: false }
+        Self { area, at, told: None, pending: None, asking: None, list: Vec::new(), last: None, done: false }
     }
 
     fn welcome(&mut self, state: &State) -> Vec<String> {
@@ -114,6 +119,9 @@ impl Walk {
     fn prompt(&self, state: &State) -> String {
         if self.pending.is_some() {
             return "yes or no?".to_owned();
+        }
+        if let Some(asking) = &self.asking {
+            return asking.prompt(state);
         }
         let at = self.at.and_then(|h| state.address(h));
         format!("{}>", at.map_or_else(|| "no head".to_owned(), |a| a.to_string()))
@@ -142,6 +150,9 @@ impl Walk {
         if self.pending.is_some() && matches!(line.trim(), "y" | "Y" | "n" | "N") {
             return vec!["Type 'yes' to record it, or 'no' to leave it.".to_owned()];
         }
+        if let Some(asking) = self.asking.take() {
+            return self.answered(asking, line, desk.state());
+        }
         let order = match order::read(line, desk.state().judge().set()) {
             Ok(order) => order,
             Err(why) => return vec![sentence(&why)],
@@ -150,7 +161,12 @@ impl Walk {
         match (order, pending) {
             (Order::Yes, Some(pending)) => {
                 let mut lines = Vec::new();
-                if self.record(desk, clock, pending.drafts, &mut lines).is_some() {
+                let about_head = pending.drafts.iter().any(|(what, _)| matches!(what, What::Did(_)));
+                let recorded = self.record(desk, clock, pending.drafts, &mut lines).is_some();
+                if let Some(at) = self.at.filter(|_| recorded && about_head) {
+                    lines.extend(words::head_state(desk.state(), at));
+                }
+                if recorded && !pending.stay {
                     lines.push(pending.done);
                     self.step(desk.state(), Want::Open);
                     lines.extend(self.here(desk.state(), false));
@@ -197,6 +213,9 @@ impl Walk {
             }
             Order::Yes | Order::No => Vec::new(),
             Order::Begin(name, licence) => Self::begin(desk, clock, name, licence),
+            Order::Cabinet(name) => Self::cabinet(state, &name, clock.now().date_naive()),
+            Order::CountCabinet(text) => self.count_cabinet(state, &text),
+            Order::AtCabinet(doing) => self.at_cabinet(&doing, desk, clock),
             Order::Undo => back(desk.undo(clock), "Nothing of yours to take back."),
             Order::Redo => back(desk.redo(clock), "Nothing to bring back."),
             order => match self.at {
@@ -213,6 +232,7 @@ impl Walk {
         let head = Heads::single(&address);
         let mut lines = Vec::new();
         match order {
+            Order::Replace(text) => return self.replace(&text, at, desk, clock),
             Order::Seen => return self.seen(desk, clock, at, head),
             Order::Saw(seeing) => return self.saw(desk, clock, at, head, *seeing),
             Order::Like(number) => return self.like(state, at, number),
@@ -407,7 +427,7 @@ impl Walk {
     }
 
     fn question(&mut self, question: String, drafts: Vec<(What, Marks)>, done: String) -> Vec<String> {
-        self.pending = Some(Pending { drafts, done });
+        self.pending = Some(Pending { drafts, done, stay: false });
         vec![format!("{question} Type 'yes' to record it.")]
     }
 

@@ -17,7 +17,7 @@ use crate::record::rule_offers::Offers;
 use crate::round::entry::{Begin, Id, Marks, What};
 use crate::round::layout::HeadIx;
 use crate::rules::model::SignIx;
-use crate::trade::register::Register;
+use crate::trade::register::{KindIx, Register};
 
 /// What a screen may look at and not change.
 pub struct View<'a> {
@@ -65,6 +65,8 @@ pub enum Message {
     Failed,
     /// A sign was chosen from a list, as if its letter had been struck.
     Sign(SignIx),
+    /// A kind of head was chosen from a list.
+    Kind(KindIx),
     /// A screen above was left.
     Back,
 }

@@ -159,6 +159,7 @@ fn a_set_that_cannot_be_had_is_told_and_the_sites_set_judges() {
     hall   Entrance hall      7     7          0       0       0  1 watch, 6 keep
     plant  Plant room         3     3          0       0       0  3 keep
            All               10    10          0       0       0  1 watch, 9 keep
+    6 spares are asked for, and no cabinet is in the register
     --- standard error
     warning[register-changed]: the register was changed by hand, or damaged, after line 29 was written
     --> harbour.site.yaml:1:1

@@ -77,7 +77,7 @@ fn every_key_of_the_json_is_documented() {
     // A finding that the authority's set rules otherwise.
     place.write("stricter.yaml", AUTHORITY);
     place.walk("area hall\ngo 1.5\np 4 t\n");
-    let commands: [&[&str]; 18] = [
+    let commands: [&[&str]; 27] = [
         &["status", "@harbour.site.yaml"],
         &["rulings", "@harbour.site.yaml"],
         &["rulings", "@harbour.site.yaml", "--against", "stricter"],
@@ -97,6 +97,15 @@ fn every_key_of_the_json_is_documented() {
             "--licence",
             "e",
         ],
+        &["cabinet", "@harbour.site.yaml", "add", "riser", "--name", "Riser"],
+        &["cabinet", "@harbour.site.yaml", "count", "riser", "qr-pendent=2", "--unfit", "qr-pendent=1", "--note", "x"],
+        &["cabinet", "@harbour.site.yaml", "count", "riser", "qr-pendent=1"],
+        &["cabinet", "@harbour.site.yaml", "take", "riser", "qr-pendent", "1", "--for", "hall/1.2", "--note", "x"],
+        &["cabinet", "@harbour.site.yaml", "look", "riser", "--wrench", "-", "--list", "right", "--warmest", "95F"],
+        &["cabinet", "@harbour.site.yaml", "look", "riser", "--dry", "yes", "--place", "no"],
+        &["cabinet", "@harbour.site.yaml", "post", "riser"],
+        &["cabinet", "@harbour.site.yaml", "put", "riser", "int-upright", "3"],
+        &["cabinet", "@harbour.site.yaml", "--trends", "--on", "2029-11-25"],
         &["check", "@harbour.site.yaml"],
         &["tidy", "@harbour.site.yaml"],
         &["report", "@harbour.site.yaml", "--out", "@summary.txt"],

@@ -11,12 +11,14 @@
 
 mod adopted;
 mod begin;
+mod cabinet;
 mod check;
 mod demo;
 mod docs;
 mod help;
 mod hostile;
 mod new;
+mod order;
 mod program;
 mod report;
 mod rule_pages;

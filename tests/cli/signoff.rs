@@ -62,6 +62,10 @@ fn nothing_is_signed_before_somebody_says_so() {
     Without a class (1)
       hall/2.2  look  unsure  5.2.1.1
 
+    Spare heads (they keep no round from being signed)
+      6 spares are asked for, and no cabinet is in the register
+      1 finding of something wrong with the spares; the summary tells them
+
     --- standard error
     error[not-told]: nothing was signed: nobody said so
     --> harbour.site.yaml
@@ -93,6 +97,10 @@ fn on_a_terminal_only_the_word_signs() {
 
     Without a class (1)
       hall/2.2  look  unsure  5.2.1.1
+
+    Spare heads (they keep no round from being signed)
+      6 spares are asked for, and no cabinet is in the register
+      1 finding of something wrong with the spares; the summary tells them
 
     Who signs (full name)? Licence number? (Enter to leave it out) Sign round '2026' as Ines Tidewell, licence PT-118, on 2026-11-25? Type 'sign' to sign, anything else not to: Signed: round '2026' by Ines Tidewell on 2026-11-25.
     Digest over 11 lines: sha256:…

@@ -1,15 +1,17 @@
-//! The cannery: last year's signed round and this year's, half walked.
+//! The cannery: two signed rounds and this year's, half walked.
 
 use headround::round::entry::{Applied, Channel, Deed, How, UnreachedWhy, UnsureWhy, What};
 use headround::trade::kind::{Element, Finish, Kind, Mount, Orientation, Response, Style};
 use headround::trade::quantity::{KFactor, Length, PartialDate, Temperature};
 
+use super::cabinets;
 use super::script::Script;
 
-const FITTERS: &str = "Saltpan Lane fitters";
+pub const FITTERS: &str = "Saltpan Lane fitters";
 
 pub fn script() -> Script {
     let mut it = Script::new(25);
+    year_before(&mut it);
     let carried = last_year(&mut it);
     this_year(&mut it, &carried);
     it
@@ -23,6 +25,34 @@ struct Carried {
     faded: headround::round::entry::Id,
     fleck: headround::round::entry::Id,
     seat: headround::round::entry::Id,
+}
+
+fn year_before(it: &mut Script) {
+    it.round("2024", "osk", "2024-11-19T07:50:00-05:00");
+    it.begin(
+        "Osk Brannagh-Fell",
+        "PT-0097",
+        "All heads and what is around them, from the floor. Not valves, pipes, pumps or supply.",
+    );
+    it.seen("office/1..5");
+    it.unreached("void", UnreachedWhy::Concealed, None, None);
+    it.seen("label/1..2 retort/1..5 boiler/1.1..2.2");
+    let soot = it.saw("boiler/2.3 loading deflector light", |s| s.note = Some("loose soot".into()));
+    it.seen("boiler/2.4..2.6 pack/1..6 loft/1..6 cold/1 cold/2.1..2.9");
+    let hose = it.saw("cold/2.10 hung whole light", |s| s.note = Some("a wash-down hose over the pipe".into()));
+    it.seen("cold/3..6 dock/1..3 canteen/1..2");
+    it.comment(
+        "The spare cabinets: 'held' counts every head that lies there, 'unfit' those of them that must not be used.",
+    );
+    cabinets::first_count(it);
+    it.did("boiler/2.3", Deed::Cleaned, None, "boiler house crew");
+    it.gone("boiler/2.3", soot);
+    it.did("cold/2.10", Deed::Corrected, None, "cold store crew");
+    it.gone("cold/2.10", hose);
+    it.at("2024-11-19T15:40:00-05:00");
+    it.signoff("Osk Brannagh-Fell", "PT-0097");
+    it.comment("What the cabinets' books say until the next walk. 'from' takes one spare a head out of a cabinet.");
+    cabinets::year_after_2024(it);
 }
 
 fn last_year(it: &mut Script) -> Carried {
@@ -96,16 +126,19 @@ fn last_year(it: &mut Script) -> Carried {
     it.saw("canteen/1.3 loading element light", |s| s.note = Some("a brown film above the range".into()));
     it.seen("canteen/1.4..2.6");
 
+    it.comment("The second count. Whatever it finds, the books go on from it.");
+    cabinets::second_count(it);
     it.comment("What was mended while the round was still open, and was looked at again.");
     it.at("2025-11-19T13:30:00-05:00");
     it.did("office/2.4", Deed::Corrected, None, "caretaker");
     it.gone("office/2.4", missing);
-    it.did("retort/3.6", Deed::Replaced, Some("int-upright"), FITTERS);
+    it.replaced_from("retort/3.6", ("riser", "int-upright"), FITTERS);
     it.gone("retort/3.6", stain);
     it.did("loft/3.5", Deed::Corrected, None, "box loft crew");
     it.gone("loft/3.5", cartons);
-    it.did("dock/1.9", Deed::Replaced, Some("dock-upright"), FITTERS);
+    it.replaced_from("dock/1.9", ("dock", "dock-upright"), FITTERS);
     it.gone("dock/1.9", struck);
+    cabinets::new_list(it);
 
     it.comment("The sign-off: its digest covers all lines of the round above, and the register.");
     it.at("2025-11-19T15:20:00-05:00");
@@ -116,8 +149,9 @@ fn last_year(it: &mut Script) -> Carried {
     it.new_kind(upright_25());
     it.did("pack/5.9", Deed::Replaced, Some("sr-upright-25"), FITTERS);
     it.did("label/1.3", Deed::Replaced, Some("qr-pendent-18"), FITTERS);
-    it.did("canteen/1.3", Deed::Replaced, Some("int-pendent"), FITTERS);
+    it.replaced_from("canteen/1.3", ("riser", "int-pendent"), FITTERS);
     it.did("cold/4.8", Deed::Corrected, None, "refrigeration contractor");
+    cabinets::year_after_2025(it);
     Carried { plate, overspray, frame, faded, fleck, seat }
 }
 
@@ -206,6 +240,10 @@ fn this_year(it: &mut Script, of: &Carried) {
     it.seen("boiler/1.5..2.5");
     it.unsure("boiler/2.6", UnsureWhy::Light, How::Eye, "against the roof light");
 
+    it.comment("The cabinet in the valve room: one head fewer than the books say, and one that must not be used.");
+    it.at("2026-11-24T09:48:00-05:00");
+    cabinets::third_count(it);
+
     it.at("2026-11-24T10:05:00-05:00");
     it.seen("pack/1.1 pack/1.2 pack/1.3 pack/1.4..1.6");
     it.saw("pack/1.7 paint element trace", |s| {
@@ -239,4 +277,6 @@ fn this_year(it: &mut Script, of: &Carried) {
     it.saw("pack/4.6 corrosion frame light", |_| {});
     it.saw("pack/4.7 corrosion deflector heavy", |s| s.note = Some("crust between the teeth".into()));
     it.note(None, "Stopped at line 4 of the packing hall: wash-down until one o'clock.");
+    it.comment("Replaced at once, with a spare of the same type and a newer year: it is one fewer in the cabinet.");
+    cabinets::after_the_count(it);
 }

@@ -11,24 +11,27 @@
 )]
 
 mod boathouse;
+mod cabinets;
 mod cannery;
 mod script;
 mod sites;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
+use chrono::{Datelike as _, NaiveDate};
 use headround::record::digest::{self, Lines};
 use headround::record::scan::{self, Scan, Tail};
 use headround::round::act;
 use headround::round::entry::{Entry, What};
 use headround::round::layout::HeadIx;
 use headround::round::state::State;
+use headround::round::stock::{self, Ledger, Matter};
 use headround::round::story::Answer;
 use headround::rules::builtin;
 use headround::rules::judge::Judge;
 use headround::rules::model::{Class, Ruling};
-use headround::trade::address::Address;
+use headround::trade::address::{Address, AreaId};
 use headround::trade::{register_text, register_write};
 
 fn path(file: &str) -> PathBuf {
@@ -99,18 +102,21 @@ fn every_sighting_is_one_the_rule_set_decides() {
 }
 
 #[test]
-fn the_cannerys_signed_round_is_complete_and_its_digest_holds() {
+fn the_cannerys_signed_rounds_are_complete_and_their_digests_hold() {
     let scan = read("cannery.site.yaml");
     let signed: Vec<Entry> = scan.entries.iter().filter(|e| matches!(e.what, What::Signoff(_))).cloned().collect();
-    let [signoff] = &signed[..] else { panic!("{signed:?}") };
-    let lines = digest::collect(text("cannery.site.yaml").as_bytes(), "2025").unwrap();
-    let verdict = lines.verify(signoff).unwrap();
-    assert_eq!(verdict.lines, Lines::Unchanged);
-    assert_eq!((verdict.later, verdict.joined, verdict.register_same), (5, 0, Some(true)));
-    let before = state(scan, Some("2025"));
-    let obstacles = act::obstacles(&before);
-    assert!(obstacles.signed);
-    assert_eq!((obstacles.unseen.len(), obstacles.carried.len(), obstacles.disagreements.len()), (0, 0, 0));
+    let [earlier, last] = &signed[..] else { panic!("{signed:?}") };
+    for (signoff, round, later) in [(earlier, "2024", 7), (last, "2025", 9)] {
+        let lines = digest::collect(text("cannery.site.yaml").as_bytes(), round).unwrap();
+        let verdict = lines.verify(signoff).unwrap();
+        assert_eq!(verdict.lines, Lines::Unchanged, "{round}");
+        assert_eq!((verdict.later, verdict.joined, verdict.register_same), (later, 0, Some(true)), "{round}");
+        let before = state(read("cannery.site.yaml"), Some(round));
+        let obstacles = act::obstacles(&before);
+        assert!(obstacles.signed, "{round}");
+        let open = (obstacles.unseen.len(), obstacles.carried.len(), obstacles.disagreements.len());
+        assert_eq!(open, (0, 0, 0), "{round}");
+    }
 }
 
 #[test]
@@ -161,6 +167,70 @@ fn the_cannerys_present_round_is_half_walked_and_shows_every_sort_of_thing() {
     assert!(answer("office/2.4").is_none(), "mended and looked at within its round");
     let notices = state.entries().iter().filter(|e| matches!(e.what, What::Notice(_))).count();
     assert_eq!(notices, 1);
+}
+
+/// What a cabinet holds of a kind: all heads, and those that must not be used.
+fn held(state: &State, ledger: &Ledger, cabinet: &str, kind: &str) -> Option<(i64, i64)> {
+    let shelf = ledger.shelf(&AreaId::parse(cabinet).unwrap()).expect(cabinet);
+    let holding = shelf.holding(state.register().kind_named(kind).expect(kind));
+    holding.map(|h| (h.held, h.unfit))
+}
+
+#[test]
+fn the_cannerys_cabinets_show_every_sort_of_thing() {
+    let state = state(read("cannery.site.yaml"), None);
+    let ledger = stock::ledger(&state);
+    let now = |cabinet: &str, kind: &str| held(&state, &ledger, cabinet, kind);
+    assert_eq!(now("riser", "qr-pendent-24"), Some((4, 0)), "five were counted, one hangs at pack/1.7 since");
+    assert_eq!(now("riser", "int-upright"), Some((1, 1)), "the one that is left must not be used");
+    assert_eq!(now("riser", "sr-pendent"), Some((2, 0)));
+    assert_eq!(now("dock", "dock-upright"), Some((4, 0)));
+    assert_eq!(now("dock", "qr-pendent-24"), None, "neither counted nor put in");
+
+    let differences: Vec<_> = ledger.shelves.iter().flat_map(|s| &s.differences).collect();
+    let [difference] = differences[..] else { panic!("{differences:?}") };
+    assert_eq!((difference.expected, difference.counted), (6, 5));
+    assert!(ledger.shelves.iter().all(|s| s.overdrawn.is_empty()));
+    let years: BTreeSet<i32> = ledger
+        .shelves
+        .iter()
+        .flat_map(|s| &s.movements)
+        .filter_map(|m| state.entry(m.entry).map(|e| e.at.date_naive().year()))
+        .collect();
+    assert_eq!(years, BTreeSet::from([2024, 2025, 2026]));
+
+    let today = NaiveDate::from_ymd_opt(2026, 11, 25).unwrap();
+    let required = stock::required(&state, &ledger, today);
+    let ruling = required.ruling().expect("a reading that rules");
+    assert_eq!((required.installed, ruling.total), (394, 12));
+    let type_of = |kind: &str| {
+        let ix = state.register().kind_named(kind).expect(kind);
+        required.row_of(state.register().kind(ix).unwrap()).expect(kind)
+    };
+    assert_eq!((type_of("int-upright").held, type_of("int-upright").short()), (0, 1));
+    assert_eq!((type_of("qr-pendent-24").held, type_of("qr-pendent-24").installed), (4, 58));
+    assert_eq!((type_of("sr-pendent").installed, type_of("sr-pendent").useless), (0, 2));
+    assert!(type_of("dry-pendent").excused && !type_of("esfr-pendent").excused);
+
+    let found: BTreeSet<Matter> = stock::findings(&state, &ledger, &required, today).iter().map(|f| f.matter).collect();
+    for matter in [
+        Matter::Type,
+        Matter::NotInstalled,
+        Matter::Unfit,
+        Matter::Wrench,
+        Matter::List,
+        Matter::NotCounted,
+        Matter::Difference,
+        Matter::DryLengths,
+    ] {
+        assert!(found.contains(&matter), "{matter}: {found:?}");
+    }
+
+    let condemned: BTreeSet<String> =
+        stock::condemned(&state).iter().filter_map(|c| Some(state.address(c.head)?.to_string())).collect();
+    assert!(condemned.contains("retort/1.4"), "no spare of its type may be used: {condemned:?}");
+    assert!(condemned.contains("label/2.2"), "a spare of its type lies in the riser's cabinet: {condemned:?}");
+    assert!(!condemned.contains("pack/1.7"), "replaced: {condemned:?}");
 }
 
 #[test]

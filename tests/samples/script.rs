@@ -1,5 +1,6 @@
 //! A script of entries: what people recorded, in a few words each, with times and ids that are the same at every run.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use chrono::{DateTime, Duration, FixedOffset};
@@ -8,11 +9,11 @@ use headround::record::disk::Real;
 use headround::record::journal::{self, Journal, Mode};
 use headround::record::lock::Holder;
 use headround::round::entry::{
-    Added, Begin, Channel, Deed, Did, Entry, Gone, How, Id, Note, Notice, Saw, Signoff, Unreached, UnreachedWhy,
-    Unsure, UnsureWhy, What,
+    Added, Begin, Channel, Checked, Counted, Deed, Did, Entry, Gone, How, Id, Moved, Note, Notice, Posted, Saw,
+    Signoff, Unreached, UnreachedWhy, Unsure, UnsureWhy, Way, What,
 };
 use headround::round::sample::Dice;
-use headround::trade::address::{Address, Heads};
+use headround::trade::address::{Address, AreaId, Heads};
 use headround::trade::kind::Kind;
 
 pub struct Script {
@@ -29,6 +30,21 @@ pub struct Script {
 
 fn heads(text: &str) -> Heads {
     Heads::parse(text).expect(text)
+}
+
+fn cabinet(id: &str) -> AreaId {
+    AreaId::parse(id).expect(id)
+}
+
+/// `6 qr-pendent, 2 int-upright`.
+fn spares(text: &str) -> BTreeMap<String, u32> {
+    let parts = text.split(", ").filter(|p| !p.is_empty());
+    parts
+        .map(|part| {
+            let (n, kind) = part.split_once(' ').expect(part);
+            (kind.to_owned(), n.parse().expect(part))
+        })
+        .collect()
 }
 
 impl Script {
@@ -158,6 +174,61 @@ impl Script {
             who: Some(who.into()),
             note: None,
         })));
+    }
+
+    /// A head was replaced with a spare out of a cabinet.
+    pub fn replaced_from(&mut self, head: &str, (from, kind): (&str, &str), who: &str) {
+        self.say(What::Did(Box::new(Did {
+            head: heads(head),
+            did: Deed::Replaced,
+            kind: Some(kind.to_owned()),
+            from: Some(cabinet(from)),
+            who: Some(who.into()),
+            note: None,
+        })));
+    }
+
+    /// A count of spares: those that lie there, those of them that must not be used.
+    pub fn counted(&mut self, at: &str, held: &str, unfit: &str, note: &str) {
+        let note = (!note.is_empty()).then(|| note.to_owned());
+        let counted = Counted { cabinet: cabinet(at), held: spares(held), unfit: spares(unfit), note };
+        self.say(What::Counted(Box::new(counted)));
+    }
+
+    /// `CABINET N KIND`, which way, and why.
+    pub fn moved(&mut self, words: &str, way: Way, note: &str) {
+        let [at, n, kind] = words.split(' ').collect::<Vec<_>>()[..] else { panic!("{words}") };
+        self.say(What::Moved(Box::new(Moved {
+            cabinet: cabinet(at),
+            kind: kind.to_owned(),
+            n: n.parse().expect(words),
+            way,
+            head: None,
+            note: Some(note.to_owned()),
+        })));
+    }
+
+    /// The wrenches that are there, those that are not, and whatever else was looked at.
+    pub fn checked(&mut self, at: &str, there: &str, missing: &str, more: impl FnOnce(&mut Checked)) {
+        let found = there.split_whitespace().map(|w| (w.to_owned(), true));
+        let wrenches = found.chain(missing.split_whitespace().map(|w| (w.to_owned(), false))).collect();
+        let mut it = Checked {
+            cabinet: cabinet(at),
+            wrenches,
+            list: None,
+            warmest: None,
+            dry: Some(true),
+            place: Some(true),
+            note: None,
+        };
+        more(&mut it);
+        self.say(What::Checked(Box::new(it)));
+    }
+
+    /// A list was posted that day.
+    pub fn posted(&mut self, at: &str, keep: &str) {
+        let posted = Posted { cabinet: cabinet(at), date: self.now.date_naive(), keep: spares(keep) };
+        self.say(What::Posted(Box::new(posted)));
     }
 
     pub fn gone(&mut self, head: &str, of: Id) {

@@ -72,6 +72,39 @@ const NOW: &str = r#"
 --- {"id":"01KB000000000000000000000D","at":"2026-11-25T08:40:00-05:00","by":"ines","round":"2026","seen":"boiler"}
 "#;
 
+/// Cabinets: one with a list, counted in the round before and out of step now; one that nobody has counted. A kind that is
+/// old, one that points the wrong way, one that may go in on grounds, one that somebody must decide on.
+const CABINETS: &str = "  qr-24: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, made: 2024, thread: 1/2 NPT, wrench: small}
+  qr-white: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: white, made: 2023, wrench: small}
+  qr-upright: {orientation: upright, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: brass, made: 2022}
+  qr-wax: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: wax, made: 2022}
+  old-wall: {orientation: sidewall, response: standard, element: link, rating: 165 F, k: 8.0, finish: brass, made: 1970}
+";
+
+const SERVED: &str = "\
+cabinets:
+  riser:
+    name: Valve room cabinet
+    place: Valve room, beside the riser
+    serves: [hall, dock, boiler]
+    keep: {qr-pendent: 6, int-upright: 2}
+  annex:
+    name: Office cabinet
+    serves: [office]
+";
+
+/// Spares in the rounds before and now.
+const SPARES_EARLIER: &str = r#"
+--- {"id":"01KAF0000000000000000000C1","at":"2025-11-20T15:10:00-05:00","by":"osk","round":"2025","counted":{"cabinet":"riser","held":{"qr-pendent":6,"qr-24":2,"int-upright":2,"qr-white":1,"qr-upright":1,"qr-wax":1,"old-wall":2}}}
+--- {"id":"01KAF0000000000000000000C2","at":"2025-11-20T15:12:00-05:00","by":"osk","round":"2025","checked":{"cabinet":"riser","wrenches":{"":true},"list":"right","warmest":"95 F","dry":true,"place":true}}
+"#;
+
+const SPARES_NOW: &str = r#"
+--- {"id":"01KB000000000000000000000E","at":"2026-11-25T08:41:00-05:00","by":"ines","round":"2026","moved":{"cabinet":"riser","kind":"qr-pendent","n":1,"way":"taken-out","note":"for the boiler house, not used"}}
+--- {"id":"01KB000000000000000000000F","at":"2026-11-25T08:42:00-05:00","by":"osk","round":"2026","counted":{"cabinet":"riser","held":{"qr-pendent":4,"int-upright":2},"unfit":{"qr-pendent":1},"note":"one painted"}}
+--- {"id":"01KB000000000000000000000G","at":"2026-11-25T08:44:00-05:00","by":"ines","round":"2026","checked":{"cabinet":"riser","wrenches":{"":false},"list":"wrong","warmest":"104 F"}}
+"#;
+
 /// A round in which every head was seen and nothing found.
 const ALL_SEEN: &str = r#"
 --- {"id":"01KB0000000000000000000001","at":"2026-11-25T08:00:00-05:00","by":"ines","round":"2026","begin":{"date":"2026-11-25","inspector":"Ines Tidewell","licence":"PT-118"}}
@@ -94,6 +127,15 @@ pub enum On {
     Site,
     /// The site with every head seen.
     AllSeen,
+    /// The site in which everything occurs, with cabinets.
+    Spares,
+    /// The same before anything was recorded of its cabinets.
+    Uncounted,
+}
+
+/// The register with cabinets and the kinds that lie in them.
+pub fn with_cabinets() -> String {
+    format!("{}{SERVED}", REGISTER.replace("areas:\n", &format!("{CABINETS}areas:\n")))
 }
 
 /// An app and the folder its site is in.
@@ -145,6 +187,11 @@ impl Bench {
         let text = match on {
             On::Nothing | On::NoRound => REGISTER.to_owned(),
             On::AllSeen => format!("{REGISTER}{}", ALL_SEEN.trim_start()),
+            On::Spares => {
+                let (spares, now) = (SPARES_EARLIER.trim_start(), SPARES_NOW.trim_start());
+                format!("{}{}{spares}{}{now}", with_cabinets(), EARLIER.trim_start(), NOW.trim_start())
+            }
+            On::Uncounted => format!("{}{}{}", with_cabinets(), EARLIER.trim_start(), NOW.trim_start()),
             On::Site | On::Closed => format!("{REGISTER}{}{}", EARLIER.trim_start(), NOW.trim_start()),
         };
         let mut bench = Self::start(&text, on, change);
@@ -220,6 +267,15 @@ pub const WAYS: &[Way] = &[
     ("rule book", On::Site, "Home b"),
     ("rule table", On::Site, "Home b 1"),
     ("disagreement", On::Site, "Home Enter j 1.3 Enter Enter d"),
+    ("cabinet", On::Spares, "Home k"),
+    ("cabinets", On::Spares, "Home k c"),
+    ("count", On::Spares, "Home k Right c 4 Enter 2 u 1"),
+    ("count review", On::Spares, "Home k Right c 1 Enter 6 u 1 Enter Enter Enter Enter 2 r"),
+    ("look at the cabinet", On::Spares, "Home k Right l"),
+    ("spares moved", On::Spares, "Home k Right i 1"),
+    ("posted list", On::Spares, "Home k Right p"),
+    ("new cabinet", On::Spares, "Home k n"),
+    ("replacement", On::Spares, "Home Enter j 1.3 Enter ="),
     ("confirmation", On::Site, "g x Esc"),
     ("text question", On::Nothing, "o"),
 ];

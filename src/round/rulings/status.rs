@@ -5,6 +5,7 @@ use serde::{Serialize, Serializer};
 
 use crate::round::rounds::Round;
 use crate::round::state::{Counts, State};
+use crate::round::stock::{self, SpareStatus};
 use crate::rules::model::Ruling;
 use crate::trade::address::AreaId;
 
@@ -94,13 +95,15 @@ pub struct StatusRow {
     pub signed: bool,
     /// Who signed it.
     pub signed_by: Option<String>,
+    /// The spare heads; `None` where no cabinet is in the register and the rule set asks for none.
+    pub spares: Option<SpareStatus>,
     /// The same by area, in walking order.
     pub areas: Vec<AreaStatus>,
 }
 
-/// How far the present round has come. `file` is what the caller calls the file.
+/// How far the present round has come. `file` is what the caller calls the file; the day decides which spares are too old.
 #[must_use]
-pub fn status(state: &State, file: Option<&str>) -> StatusRow {
+pub fn status(state: &State, file: Option<&str>, today: NaiveDate) -> StatusRow {
     let round = state.present_round();
     let areas = state
         .register()
@@ -118,6 +121,7 @@ pub fn status(state: &State, file: Option<&str>) -> StatusRow {
         tally: counts.into(),
         signed: round.is_some_and(Round::is_signed),
         signed_by: round.and_then(|r| r.signoff.as_ref()).map(|(_, s)| s.name.clone()),
+        spares: stock::status(state, today),
         areas,
     }
 }

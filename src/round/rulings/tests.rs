@@ -131,7 +131,7 @@ fn filters_take_what_they_name() {
 
 #[test]
 fn the_status_row_is_written_in_its_documented_shape() {
-    let row = status(&draft(), Some("cannery.site.yaml"));
+    let row = status(&draft(), Some("cannery.site.yaml"), on());
     assert_eq!(row.tally.heads, row.tally.seen + row.tally.unsure + row.tally.unreached + row.tally.unseen);
     insta::assert_snapshot!(serde_json::to_string_pretty(&row).expect("it is written"));
 }

@@ -198,11 +198,8 @@ impl Ledger {
 #[must_use]
 pub fn ledger(state: &State) -> Ledger {
     let mut shelves: Vec<Shelf> = state.register().cabinets.iter().map(|c| Shelf::of(c.id.clone())).collect();
-    let standing =
-        || state.stock.iter().filter(|ix| state.stands(**ix)).filter_map(|ix| Some((*ix, state.entry(*ix)?)));
-    let corrected: HashSet<Id> = standing().filter_map(|(_, e)| e.instead()).collect();
     let present = state.present_round().map(|r| r.name.clone());
-    for (ix, entry) in standing().filter(|(_, e)| !corrected.contains(&e.id)) {
+    for (ix, entry) in standing(state) {
         let Some(shelf) = cabinet_of(entry).and_then(|id| shelves.iter_mut().find(|s| s.cabinet == *id)) else {
             continue;
         };
@@ -230,6 +227,13 @@ pub fn ledger(state: &State) -> Ledger {
         }
     }
     Ledger { shelves }
+}
+
+/// The entries about cabinets up to the present round that stand and that nobody has corrected, in order.
+pub(super) fn standing(state: &State) -> Vec<(EntryIx, &Entry)> {
+    let all = || state.stock.iter().filter(|ix| state.stands(**ix)).filter_map(|ix| Some((*ix, state.entry(*ix)?)));
+    let corrected: HashSet<Id> = all().filter_map(|(_, e)| e.instead()).collect();
+    all().filter(|(_, e)| !corrected.contains(&e.id)).collect()
 }
 
 /// The cabinet an entry is about.

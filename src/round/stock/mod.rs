@@ -6,10 +6,14 @@ mod findings;
 mod ledger;
 pub mod lists;
 mod required;
+mod status;
 #[cfg(test)]
 mod tests;
+mod trends;
 
 pub use condemned::{Condemned, condemned};
 pub use findings::{CabinetFinding, Matter, Weight, findings, wrenches_needed};
 pub use ledger::{Difference, Holding, Ledger, Looked, Movement, Overdrawn, Shelf, ledger};
-pub use required::{Group, Reading, Required, TypeRow, required};
+pub use required::{Barred, Group, Reading, Required, TypeRow, barred, required, usable};
+pub use status::{SpareStatus, before_signing, status};
+pub use trends::{DifferenceRow, GoneKind, StillRow, Trends, YearRow, trends};

@@ -154,13 +154,16 @@ impl Required {
 
 /// Why spares of a kind do not count though they are fit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Barred {
+pub enum Barred {
+    /// They have grown older than spares may be.
     TooOld,
+    /// Their number is recalled, or may be.
     Recalled(Recalled),
 }
 
 /// Whether the adopted text or a recall bars spares of this kind. A year made that is not known bars nothing by age.
-pub(super) fn barred(state: &State, kind: &Kind, today: NaiveDate) -> Option<Barred> {
+#[must_use]
+pub fn barred(state: &State, kind: &Kind, today: NaiveDate) -> Option<Barred> {
     match state.judge().recalled(kind) {
         Recalled::No => {}
         recalled => return Some(Barred::Recalled(recalled)),
@@ -170,6 +173,17 @@ pub(super) fn barred(state: &State, kind: &Kind, today: NaiveDate) -> Option<Bar
     let made = kind.made.and_then(PartialDate::earliest)?;
     let due = made.checked_add_months(chrono::Months::new(age.months()))?;
     (due <= today).then_some(Barred::TooOld)
+}
+
+/// How many spares of a kind may be used, in all cabinets together: none where their age or a recall bars them.
+#[must_use]
+pub fn usable(state: &State, ledger: &Ledger, ix: KindIx, today: NaiveDate) -> u32 {
+    match state.register().kind(ix) {
+        Some(kind) if barred(state, kind, today).is_none() => {
+            ledger.shelves.iter().filter_map(|s| s.holding(ix)).fold(0, |sum, h| sum.saturating_add(h.fit()))
+        }
+        _ => 0,
+    }
 }
 
 /// Works out what the rule set asks for at this site. The day decides which spares have grown too old.

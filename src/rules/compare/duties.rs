@@ -4,6 +4,7 @@ use super::items::{Item, differ, yes};
 use super::{About, Change};
 use crate::rules::duties::{AgeRule, Basis, Limit, SampleReading, StockReading, Suits};
 use crate::rules::model::RuleSet;
+use crate::rules::spares::{SpareField, SpareRow};
 use crate::trade::kind::Style;
 
 /// Duties that differ.
@@ -88,6 +89,8 @@ fn carried(set: &RuleSet) -> Vec<Item> {
         let item = Item::new(About::Cabinet, row.matter.as_str(), row.matter.as_str());
         item.maybe("at most", row.at_most).maybe("age", row.age).text("text", &row.text).basis(&row.basis)
     }));
+    items.extend(duties.spares.iter().map(|row| spare(set, row)));
+    items.extend(SpareField::ALL.iter().filter_map(|field| order(set, *field)));
     items.extend(duties.cleaning.iter().map(|row| {
         let item = Item::new(About::Cleaning, "cleaning", "how far cleaning may go");
         let item = item.text("may", &row.may.join(" ")).text("never", &row.never.join(" ")).text("limit", &row.limit);
@@ -154,6 +157,26 @@ fn limit(set: &RuleSet, row: &Limit) -> Item {
         .list("over", over)
         .text("because", &row.because)
         .basis(&row.basis)
+}
+
+fn spare(set: &RuleSet, row: &SpareRow) -> Item {
+    let list = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect();
+    Item::new(About::Spare, &row.id, row.difference())
+        .words("field", row.field)
+        .maybe("differs", row.differs)
+        .list("from", list(&row.from))
+        .list("to", list(&row.to))
+        .conditions(set, &row.when.all, row.when.unless.as_ref())
+        .words("verdict", row.verdict)
+        .text("because", &row.because)
+        .basis(&row.basis)
+}
+
+/// The order of the rows on a field: the first that applies speaks.
+fn order(set: &RuleSet, field: SpareField) -> Option<Item> {
+    let rows: Vec<&str> = set.duties.spares.iter().filter(|r| r.field == field).map(|r| r.id.as_str()).collect();
+    let item = Item::new(About::Spare, format!("order of {field}"), format!("the order of the rows on {field}"));
+    (!rows.is_empty()).then(|| item.words("rows", rows.join(", ")))
 }
 
 fn stock(row: &StockReading) -> Item {

@@ -4,6 +4,7 @@ use super::super::duties::{AgeRule, Basis, Limit, Since, Suits, Where};
 use super::super::explain::{Asked, asked};
 use super::super::model::{Cond, Confidence, RuleSet};
 use super::super::show_duties::{sample_words, stock_words};
+use super::super::spares::SpareRow;
 
 /// One section of duties.
 pub(super) struct Section {
@@ -120,6 +121,11 @@ fn said(rules: bool) -> String {
     if rules { "rules" } else { "another reading" }.to_owned()
 }
 
+fn spare(set: &RuleSet, it: &SpareRow) -> Row {
+    let cells = vec![it.difference(), heads(set, &it.when, None, Vec::new()), it.verdict.to_string()];
+    Row::new(&it.id, cells, Some(&it.because), &it.basis)
+}
+
 fn suitability(set: &RuleSet) -> Vec<Row> {
     let Some(it) = &set.duties.suitability else { return Vec::new() };
     match &it.suits {
@@ -203,6 +209,14 @@ pub(super) fn sections(set: &RuleSet) -> Vec<Section> {
                     Row::new(it.matter.as_str(), cells, None, &it.basis)
                 })
                 .collect(),
+        },
+        Section {
+            heading: "Which spare fits which head",
+            about: "What a spare may differ in from the head whose place it takes. Of the rows on one thing the first that \
+                    applies speaks; the worst over all things stands for the pair, and what does not differ fits. `may`: it \
+                    may go in on the grounds named. `ask`: the designer or the authority decides. `never`: it must not go in.",
+            columns: &["row", "spare differs in", "heads", "verdict"],
+            rows: duties.spares.iter().map(|it| spare(set, it)).collect(),
         },
         Section {
             heading: "Cleaning",

@@ -6,6 +6,7 @@ use super::conditions::{facts, make_up, one_end};
 use super::forms::{
     BASIS, basis, described, join, listed, object, one_of, pattern, refer, section, some_of, text, truth, word, words,
 };
+use super::spares;
 use crate::rules::duties::{Act, CabinetMatter, Counts, Hazard, SampleMatter, Since};
 use crate::rules::load_amend::Section;
 use crate::rules::model::Class;
@@ -48,7 +49,7 @@ fn years(about: &str, open: bool) -> Value {
 }
 
 /// A row with its basis.
-fn row(about: &str, required: &[&str], mut fields: Vec<(&str, Value)>) -> Value {
+pub(super) fn row(about: &str, required: &[&str], mut fields: Vec<(&str, Value)>) -> Value {
     fields.extend(basis());
     let required: Vec<&str> = required.iter().copied().chain(BASIS).collect();
     object(about, &required, fields)
@@ -70,11 +71,21 @@ pub(super) fn sections() -> Vec<(&'static str, Value)> {
         ("limits", section("What a head must do in the operating test; every head has one row.", limit())),
         ("stock", section("How many spares are held; of several readings exactly one rules for a hazard.", stock())),
         ("cabinet", section("Duties of the cabinet of spare heads.", cabinet())),
+        (
+            "spares",
+            section(
+                "Which spare fits which head: of the rows for a field that differs the first that applies speaks.",
+                refer("spare"),
+            ),
+        ),
         ("cleaning", cleaning()),
         ("suitability", suitability()),
         ("visits", section("What is due again and again.", visit())),
         ("fresh", listed("Sections that take nothing from the extended set.", &one_of("", &sections))),
-        ("drop_rows", listed("Inherited ages, samples, limits, stock and visits that are left out.", &word(""))),
+        (
+            "drop_rows",
+            listed("Inherited ages, samples, limits, stock, spares and visits that are left out.", &word("")),
+        ),
         ("clearances", section("The distance to keep clear below the deflector, by style.", clearance())),
         ("classes", section("What the classes of findings mean.", class())),
         ("unreached", section("What coded reasons for not reaching a head mean.", excuse())),
@@ -106,6 +117,8 @@ pub(super) fn defs() -> Vec<(&'static str, Value)> {
         ("some-heads", some),
         ("age", age()),
         ("age-case", age_case()),
+        ("spare", spares::row()),
+        ("spare-case", spares::case()),
     ]
 }
 

@@ -157,6 +157,7 @@ fn what_goes_wrong_in_every_line_is_told_so_often_and_no_more() {
         ("limits", inside("limits", "{}", 2_000)),
         ("stock", inside("stock", "{}", 2_000)),
         ("cabinet", inside("cabinet", "{}", 2_000)),
+        ("spares", inside("spares", "{}", 2_000)),
         ("visits", inside("visits", "{}", 2_000)),
         ("clearances", inside("clearances", "{}", 2_000)),
         ("classes", inside("classes", "{}", 2_000)),

@@ -67,6 +67,7 @@ fn rows(set: &RuleSet) -> Vec<(String, &str, Confidence)> {
     duties.limits.iter().for_each(|r| put(of(&r.id, &r.basis), r.basis.source.as_str()));
     duties.stock.iter().for_each(|r| put(of(&r.id, &r.basis), r.basis.source.as_str()));
     duties.cabinet.iter().for_each(|r| put(of(r.matter.as_str(), &r.basis), r.basis.source.as_str()));
+    duties.spares.iter().for_each(|r| put(of(&r.id, &r.basis), r.basis.source.as_str()));
     duties.cleaning.iter().for_each(|r| put(of("cleaning", &r.basis), r.basis.source.as_str()));
     duties.suitability.iter().for_each(|r| put(of("suitability", &r.basis), r.basis.source.as_str()));
     duties.visits.iter().for_each(|r| put(of(&r.id, &r.basis), r.basis.source.as_str()));

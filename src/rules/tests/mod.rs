@@ -16,6 +16,7 @@ mod other_sets;
 mod rows;
 mod shown;
 mod situations;
+mod spares;
 mod starter;
 
 use std::sync::Arc;

@@ -1,9 +1,10 @@
 //! One typed line as an order. It reads words and records nothing; what it does not understand it says so that the next
 //! line can be right.
 
+use super::cabinet::Doing;
 use crate::diag::{nearest, plain};
 use crate::round::act::Reach;
-use crate::round::entry::{Applied, Deed, How, UnreachedWhy, UnsureWhy};
+use crate::round::entry::{Applied, Deed, How, UnreachedWhy, UnsureWhy, Way};
 use crate::rules::model::{RuleSet, Sign, SignIx};
 
 /// What a typed line asks for.
@@ -43,6 +44,14 @@ pub enum Order {
     Gone,
     /// Something was done.
     Did(Deed, Option<String>),
+    /// What is asked for and held, or what lies in a cabinet.
+    Cabinet(String),
+    /// Count a cabinet.
+    CountCabinet(String),
+    /// Something is done at a cabinet.
+    AtCabinet(Doing),
+    /// The spares that could take the head's place, or the head replaced by one of them.
+    Replace(String),
     /// Take back.
     Undo,
     /// Bring back.
@@ -168,6 +177,21 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
     (&["cases"], "", "the cases of those rules, with what they look like"),
     (&["left"], "", "what has no answer yet"),
     (&["count"], "", "how far the round has come"),
+    (&["cabinet"], "[NAME]", "spares asked for and held; of a cabinet what lies in it and what is wrong with it"),
+    (
+        &["count"],
+        "CABINET [KIND=NUMBER[/UNFIT] ...] [: note]",
+        "count a cabinet, as in 'count riser qr-pendent=6/1'; without numbers each kind is asked for",
+    ),
+    (&["put", "take", "discard"], "CABINET NUMBER KIND [: note]", "spares put in, taken out, thrown away"),
+    (&["look"], "CABINET [WORD=...] [: note]", "what is seen of a cabinet itself; 'look' and its name lists the words"),
+    (&["post"], "CABINET [KIND=NUMBER ...]", "a list was posted; without numbers one is proposed"),
+    (&["new-cabinet"], "NAME FULL NAME[, WHERE]", "a cabinet that the register does not hold"),
+    (
+        &["replace"],
+        "[NUMBER [: who allowed it]]",
+        "the spares that fit the head; with a number, it was replaced by that one",
+    ),
     (
         &["signs"],
         "[SIGN]",
@@ -233,7 +257,16 @@ pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
         "editions" if bare => Order::Editions,
         "cases" if bare => Order::Cases,
         "left" => Order::Left,
-        "count" => Order::Count,
+        "count" if bare => Order::Count,
+        "count" => Order::CountCabinet(rest.to_owned()),
+        "cabinet" => Order::Cabinet(rest.to_owned()),
+        "put" => Order::AtCabinet(Doing::Move(Way::PutIn, rest.to_owned())),
+        "take" => Order::AtCabinet(Doing::Move(Way::TakenOut, rest.to_owned())),
+        "discard" => Order::AtCabinet(Doing::Move(Way::Discarded, rest.to_owned())),
+        "look" => Order::AtCabinet(Doing::Look(rest.to_owned())),
+        "post" => Order::AtCabinet(Doing::Post(rest.to_owned())),
+        "new-cabinet" => Order::AtCabinet(Doing::New(rest.to_owned())),
+        "replace" => Order::Replace(rest.to_owned()),
         "signs" if bare => Order::Signs(None),
         "signs" => Order::Signs(Some(sign_named(rest, set)?.0)),
         "u" | "undo" => Order::Undo,

@@ -73,39 +73,40 @@ impl HeadEntries {
     fn here(&self) -> Option<EntryIx> {
         self.entries.get(self.cursor.at).copied()
     }
+}
 
-    /// Why the chosen entry cannot be taken back, if it cannot.
-    fn bar(state: &State, ix: EntryIx, view: &View<'_>) -> Option<String> {
-        let entry = state.entry(ix)?;
-        let present = state.present_round().map(|r| &r.name);
-        if !state.stands(ix) {
-            return Some("it is taken back already; y in the walk brings back your last one".to_owned());
-        }
-        if present != Some(&entry.round) {
-            return Some(format!("it belongs to round {}, which is behind us", text::plain(&entry.round)));
-        }
-        view.desk.and_then(|d| d.read_only()).map(str::to_owned)
+/// Why an entry cannot be taken back, if it cannot.
+pub(super) fn bar(state: &State, ix: EntryIx, view: &View<'_>) -> Option<String> {
+    let entry = state.entry(ix)?;
+    let present = state.present_round().map(|r| &r.name);
+    if !state.stands(ix) {
+        return Some("it is taken back already; y in the walk brings back your last one".to_owned());
     }
+    if present != Some(&entry.round) {
+        return Some(format!("it belongs to round {}, which is behind us", text::plain(&entry.round)));
+    }
+    view.desk.and_then(|d| d.read_only()).map(str::to_owned)
+}
 
-    fn take_back(&self, view: &View<'_>) -> Vec<Effect> {
-        let (Some(ix), Some(state), Some(desk)) = (self.here(), state(view), view.desk) else { return Vec::new() };
-        let Some(entry) = state.entry(ix) else { return Vec::new() };
-        if let Some(why) = Self::bar(state, ix, view) {
-            return vec![Effect::Warn(format!("The entry stays: {why}"))];
-        }
-        let id = entry.id;
-        let many = entry.heads().map_or(0, |h| state.layout().heads_of(&h).len());
-        let mine = *entry.by == *desk.by();
-        if mine && many <= 1 {
-            return vec![Effect::Record(vec![Draft::from(What::Retract(id))])];
-        }
-        let whose = if mine { String::new() } else { format!("It is {}'s entry, not yours. ", text::plain(&entry.by)) };
-        let reach = if many > 1 { format!("It is about {}. ", count(many, "head")) } else { String::new() };
-        let question =
-            format!("{whose}{reach}Take back \"{}\"? It stays in the file, marked as taken back.", entry_words(entry));
-        let then = move |(), _: &View<'_>| vec![Effect::Record(vec![Draft::from(What::Retract(id))])];
-        vec![Effect::Push(Confirm::new("Take back?", question, Box::new(then)))]
+/// Takes an entry back; asks first where it is another person's or about several heads.
+pub(super) fn take_back(ix: EntryIx, view: &View<'_>) -> Vec<Effect> {
+    let (Some(state), Some(desk)) = (state(view), view.desk) else { return Vec::new() };
+    let Some(entry) = state.entry(ix) else { return Vec::new() };
+    if let Some(why) = bar(state, ix, view) {
+        return vec![Effect::Warn(format!("The entry stays: {why}"))];
     }
+    let id = entry.id;
+    let many = entry.heads().map_or(0, |h| state.layout().heads_of(&h).len());
+    let mine = *entry.by == *desk.by();
+    if mine && many <= 1 {
+        return vec![Effect::Record(vec![Draft::from(What::Retract(id))])];
+    }
+    let whose = if mine { String::new() } else { format!("It is {}'s entry, not yours. ", text::plain(&entry.by)) };
+    let reach = if many > 1 { format!("It is about {}. ", count(many, "head")) } else { String::new() };
+    let question =
+        format!("{whose}{reach}Take back \"{}\"? It stays in the file, marked as taken back.", entry_words(entry));
+    let then = move |(), _: &View<'_>| vec![Effect::Record(vec![Draft::from(What::Retract(id))])];
+    vec![Effect::Push(Confirm::new("Take back?", question, Box::new(then)))]
 }
 
 impl Screen for HeadEntries {
@@ -114,7 +115,7 @@ impl Screen for HeadEntries {
     }
 
     fn keys(&self, view: &View<'_>) -> Vec<KeyLine> {
-        let free = self.here().zip(state(view)).is_some_and(|(ix, s)| Self::bar(s, ix, view).is_none());
+        let free = self.here().zip(state(view)).is_some_and(|(ix, s)| bar(s, ix, view).is_none());
         let any = self.entries.len() > 1;
         lines(KEYS, |a| free || a == Action::Back).into_iter().chain(key_lines(any)).collect()
     }
@@ -123,7 +124,7 @@ impl Screen for HeadEntries {
         let Input::Key(key) = input else { return Vec::new() };
         match find(KEYS, *key) {
             Some(Action::Back) => return vec![Effect::Pop],
-            Some(Action::TakeBack) => return self.take_back(view),
+            Some(Action::TakeBack) => return self.here().map(|ix| take_back(ix, view)).unwrap_or_default(),
             None => {}
         }
         if let Some(by) = find(MOVES, *key) {
@@ -180,7 +181,7 @@ impl HeadEntries {
         let seen =
             if matches!(entry.what, What::Saw(_) | What::Unsure(_)) { format!(", {how}") } else { String::new() };
         sheet.text(0, &format!("{}, {}{seen}; {age}", entry.by, parts::when(entry)), view.theme.text);
-        if let Some(why) = Self::bar(state, ix, view) {
+        if let Some(why) = bar(state, ix, view) {
             sheet.text(0, &format!("It stays: {why}."), view.theme.dim);
         }
         sheet.draw(view, area, buf, &Scroll::default(), None);

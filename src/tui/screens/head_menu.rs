@@ -1,6 +1,7 @@
 //! The menu of one head: why it is ruled as it is, what was recorded about it, what was done to it, what the register
 //! has wrong about it, and the signs that have no letter.
 
+use super::cabinet_replace::Replacement;
 use super::explain::Explain;
 use super::head_entries::HeadEntries;
 use super::kind_choice;
@@ -22,6 +23,7 @@ enum Item {
     Entries,
     Settle,
     Signs,
+    FromCabinet,
     Replaced,
     Cleaned,
     Corrected,
@@ -40,6 +42,7 @@ const fn words(item: Item) -> (char, &'static str, &'static str) {
         Item::Entries => ('e', "entries and history", "all rounds; take one back"),
         Item::Settle => ('d', "settle the disagreement", "which entry stands, and why"),
         Item::Signs => ('s', "other signs", "those without a letter"),
+        Item::FromCabinet => ('c', "replaced from a cabinet", "which spare fits; also = in the walk"),
         Item::Replaced => ('1', "replaced", "asks by which kind"),
         Item::Cleaned => ('2', "cleaned", "without touching it"),
         Item::Corrected => ('3', "corrected", "turned, cleared, a part put on"),
@@ -88,6 +91,9 @@ fn items(state: &State, head: HeadIx, view: &View<'_>) -> Vec<Item> {
     if signs(state).next().is_some() {
         items.push(Item::Signs);
     }
+    if !state.register().cabinets.is_empty() {
+        items.push(Item::FromCabinet);
+    }
     items.extend([
         Item::Replaced,
         Item::Cleaned,
@@ -116,6 +122,7 @@ fn act(item: Item, head: HeadIx, state: &State, view: &View<'_>) -> Vec<Effect> 
         Item::Table => RuleTable::of_head(state, head).map(Effect::Push).into_iter().collect(),
         Item::Settle => vec![Effect::Push(Settlement::boxed(head))],
         Item::Signs => vec![Effect::Push(sign_list(state))],
+        Item::FromCabinet => vec![Effect::Push(Replacement::boxed(view, head))],
         Item::Replaced => {
             let use_it = move |kind: &str| vec![did(&heads, Deed::Replaced, Some(kind))];
             vec![Effect::Push(kind_choice::choose("Replaced by", kind, view, use_it))]

@@ -4,7 +4,7 @@ use super::form::{Form, Row, Rows};
 use super::parts::state;
 use crate::round::entry::What;
 use crate::trade::kind::{Element, Finish, Kind, Mount, Orientation, Response, Style};
-use crate::trade::quantity::{KFactor, PartialDate, Temperature};
+use crate::trade::quantity::{KFactor, Length, PartialDate, Temperature};
 use crate::tui::screen::{Draft, Effect, Screen, View};
 
 /// The rows of a kind that is to be called `name`.
@@ -36,7 +36,16 @@ pub fn rows(name: &str) -> Vec<Row> {
             .checked(|t, _| if t.is_empty() { Ok(()) } else { PartialDate::parse(t).map(|_| ()) }),
         Row::text("number", "Number", "", "sprinkler identification number, where one is marked"),
         Row::one("dry", "Dry head", vec!["no", "yes"], 0, "a dry head: its barrel reaches into the cold"),
+        Row::text("length", "Length", "", "of a dry head, as 18 in or 450 mm: a spare of another length does not fit")
+            .checked(|t, _| if t.is_empty() { Ok(()) } else { Length::parse(t).map(|_| ()) }),
+        Row::text("thread", "Thread", "", "as 1/2 NPT; leave it empty where it is not known"),
         Row::one("guard", "Guard", vec!["no", "yes"], 0, "whether a guard belongs on it"),
+        Row::text(
+            "wrench",
+            "Wrench",
+            "",
+            "the one that fits it, by a word of your own; kinds with one word share a wrench",
+        ),
     ]
 }
 
@@ -76,10 +85,10 @@ pub fn read(rows: &Rows) -> Result<Kind, String> {
         made: rows.some("made").map(|t| PartialDate::parse(&t)).transpose()?,
         number: rows.some("number"),
         dry: rows.get("dry") == "yes",
-        length: None,
-        thread: None,
+        length: rows.some("length").filter(|_| rows.get("dry") == "yes").map(|t| Length::parse(&t)).transpose()?,
+        thread: rows.some("thread"),
         guard: rows.get("guard") == "yes",
-        wrench: None,
+        wrench: rows.some("wrench"),
         note: None,
     })
 }
@@ -87,12 +96,26 @@ pub fn read(rows: &Rows) -> Result<Kind, String> {
 /// A form that adds a kind to the site and, in the same write, records what `use_it` says of its name.
 #[must_use]
 pub fn new_kind(use_it: impl Fn(&str) -> Vec<Draft> + 'static) -> Box<dyn Screen> {
-    let then = move |rows: &Rows, _: &View<'_>| match read(rows) {
-        Ok(kind) => {
-            let mut drafts = use_it(&kind.id);
-            drafts.insert(0, Draft::from(What::NewKind(Box::new(kind))));
-            vec![Effect::Record(drafts), Effect::Pop]
-        }
+    described(move |kind, _| {
+        let mut drafts = use_it(&kind.id);
+        drafts.insert(0, Draft::from(What::NewKind(Box::new(kind))));
+        vec![Effect::Record(drafts), Effect::Pop]
+    })
+}
+
+/// A form that adds a kind to the site; `go` then says of its name what comes up.
+#[must_use]
+pub fn new_kind_then(go: impl Fn(&str, &View<'_>) -> Vec<Effect> + 'static) -> Box<dyn Screen> {
+    described(move |kind, view| {
+        let next = go(&kind.id, view);
+        let record = Effect::Record(vec![Draft::from(What::NewKind(Box::new(kind)))]);
+        [record, Effect::Pop].into_iter().chain(next).collect()
+    })
+}
+
+fn described(then: impl Fn(Kind, &View<'_>) -> Vec<Effect> + 'static) -> Box<dyn Screen> {
+    let then = move |rows: &Rows, view: &View<'_>| match read(rows) {
+        Ok(kind) => then(kind, view),
         Err(why) => vec![Effect::Warn(why)],
     };
     let form = Form::new("new kind", "A kind that the register does not hold", rows(""), "Add it", Box::new(then));

@@ -2,6 +2,15 @@
 
 pub mod area_menu;
 pub mod begin;
+pub mod cabinet;
+mod cabinet_count;
+mod cabinet_forms;
+mod cabinet_ledger;
+mod cabinet_pages;
+pub mod cabinet_replace;
+mod cabinet_review;
+mod cabinet_stock;
+mod cabinet_trends;
 pub mod close_looks;
 pub mod due;
 pub mod explain;

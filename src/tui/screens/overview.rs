@@ -7,6 +7,7 @@ use ratatui::style::Style;
 
 use super::area_menu::AreaMenu;
 use super::begin::Begin;
+use super::cabinet::Cabinets;
 use super::close_looks::CloseLooks;
 use super::findings::Findings;
 use super::moves::{Cursor, MOVES, key_lines};
@@ -38,6 +39,7 @@ enum Action {
     Edit,
     Rules,
     OtherSet,
+    Cabinets,
     Undo,
     Redo,
     Theme,
@@ -115,6 +117,13 @@ const KEYS: &[Binding<Action>] = &[
         help: "what another edition or rule set would change: the heads it rules otherwise, and why",
         rank: 8,
     },
+    Binding {
+        keys: &[Key::Char('k')],
+        action: Action::Cabinets,
+        name: "cabinet",
+        help: "the cabinets of spare heads: what is asked for and held, counts, movements, what is wrong with them",
+        rank: 5,
+    },
     Binding { keys: &[Key::Char('u')], action: Action::Undo, name: "undo", help: "take back your last entry", rank: 9 },
     Binding {
         keys: &[Key::Char('y')],
@@ -175,6 +184,7 @@ impl Overview {
             Action::Edit => vec![Effect::Push(AreaMenu::boxed(view, self.area()))],
             Action::Rules => rule_book::choose(view, self.area()).map(Effect::Push).into_iter().collect(),
             Action::OtherSet => other_set::choose(view).map(Effect::Push).into_iter().collect(),
+            Action::Cabinets => vec![Effect::Push(Cabinets::boxed(view))],
             Action::Undo => vec![Effect::Undo],
             Action::Redo => vec![Effect::Redo],
             Action::Theme => vec![Effect::NextTheme],

@@ -15,6 +15,7 @@ use super::summary::SummaryReader;
 use crate::round::act::{self, Obstacles};
 use crate::round::layout::HeadIx;
 use crate::round::state::{State, Status};
+use crate::round::stock;
 use crate::round::words::set_word;
 use crate::rules::model::{Class, Ruling};
 use crate::tui::ask::Confirm;
@@ -62,6 +63,8 @@ pub struct SignoffReview {
     /// Heads not inspected, as ranges with the reason.
     unreached: Vec<(String, String)>,
     looks: Vec<HeadIx>,
+    /// What is to be known of the spares; it stands in nobody's way.
+    spares: Vec<String>,
     unanswered: Vec<HeadIx>,
     classes: Vec<(Option<Class>, Ruling, usize)>,
     at: usize,
@@ -76,6 +79,7 @@ impl SignoffReview {
             obstacles: Obstacles::default(),
             unreached: Vec::new(),
             looks: Vec::new(),
+            spares: Vec::new(),
             unanswered: Vec::new(),
             classes: Vec::new(),
             at: 0,
@@ -90,6 +94,7 @@ impl SignoffReview {
         self.obstacles = act::obstacles(state);
         self.unreached = unreached(state);
         self.looks = close_looks::of(state);
+        self.spares = stock::before_signing(state, view.today);
         self.classes = classes(state);
         let o = &self.obstacles;
         self.unanswered = [&o.unseen, &o.carried, &o.disagreements]
@@ -107,6 +112,12 @@ impl SignoffReview {
         self.write_obstacles(&mut sheet, state, view);
         self.write_findings(&mut sheet, state, view);
         self.write_rest(&mut sheet, state, view);
+        if !self.spares.is_empty() {
+            sheet.heading("Spare heads (they keep no round from being signed)", view);
+            for line in &self.spares {
+                sheet.item(0, vec![(format!("{} ", view.glyphs.warn), view.theme.warning)], line, view.theme.text);
+            }
+        }
         sheet.heading("Cautions", view);
         for caution in &state.judge().set().cautions {
             sheet.item(0, vec![(format!("{} ", view.glyphs.warn), view.theme.warning)], caution, view.theme.text);

@@ -7,6 +7,7 @@ use std::rc::Rc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
+use super::cabinet_replace::Replacement;
 use super::explain::Explain;
 use super::find::Find;
 use super::head_menu::HeadMenu;
@@ -148,6 +149,7 @@ impl Walk {
             }
             Action::Leave => self.leave(ground, head),
             Action::Menu => vec![Effect::Push(HeadMenu::boxed(view, head))],
+            Action::Replace => vec![Effect::Push(Replacement::boxed(view, head))],
             Action::Why => vec![Effect::Push(Explain::boxed(head))],
             Action::Undo => self.step_back(false, view),
             Action::Redo => self.step_back(true, view),
@@ -354,7 +356,7 @@ impl Screen for Walk {
             Message::Undone(id) => self.follow(*id, state),
             Message::Failed => self.onward = false,
             Message::Sign(sign) => self.pending = Some(Pending::of_sign(*sign)),
-            Message::Back => {}
+            Message::Kind(_) | Message::Back => {}
         }
     }
 

@@ -30,7 +30,7 @@ pub(super) fn closed(view: &View<'_>) -> Option<String> {
     }
 }
 
-fn is_signed(state: &State) -> bool {
+pub(super) fn is_signed(state: &State) -> bool {
     state.present_round().is_some_and(crate::round::rounds::Round::is_signed)
 }
 

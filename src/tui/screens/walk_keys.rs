@@ -55,6 +55,8 @@ pub enum Action {
     Redo,
     /// The head's menu.
     Menu,
+    /// Replaced from a cabinet.
+    Replace,
     /// Why it is ruled as it is.
     Why,
     /// Another way of looking.
@@ -120,6 +122,13 @@ pub const WALKING: &[Binding<Action>] = &[
     row(&[Key::Char('x')], Action::Unreached, "not reached", "it was not reached, with a reason", 8),
     row(&[Key::Char('n')], Action::Note, "note", "write a note about the head", 8),
     row(&[Key::Char('k')], Action::Like, "like this", "record the head's last defect on the next heads as well", 8),
+    row(
+        &[Key::Char('='), Key::Char('+')],
+        Action::Replace,
+        "from cabinet",
+        "the head was replaced from a cabinet: what lies there, what of it fits; records only once one is chosen",
+        9,
+    ),
     row(&[Key::Char('y')], Action::Redo, "redo", "bring back what you took back last", 9),
     row(&[Key::Char('.')], Action::NextRuled, "next ruled", "go to the next head that something must be done about", 9),
     row(&[Key::Char(',')], Action::NextLook, "next look", "go to the next head that wants a close look", 9),
