@@ -237,3 +237,34 @@ mod slow_disk {
         assert_eq!(place.entries(SITE), ["hall/1.1 seen", "hall/1.2 seen"]);
     }
 }
+
+#[test]
+fn a_cabinet_is_added_and_counted_and_a_head_replaced_from_it() {
+    let place = Place::with_site();
+    let mut term = walk(&place);
+    term.keys("k").see("no cabinet in the register").keys("n").see("Short name");
+    term.typed("riser").keys("Enter").typed("Valve room").keys("Enter Enter Enter Enter");
+    term.see("one cabinet").see("never counted");
+    // Two kinds are installed: each a number and Enter, one of the first unfit.
+    let before = term.struck();
+    term.keys("c").see("Counting: Valve room").keys("6 u 1 Enter").see("unfit").keys("2 Enter");
+    term.see("Nothing differs; 2 kinds new to the ledger").keys("Enter").see("Counted: 8 heads of 2 kinds");
+    assert_eq!(term.struck() - before, 8);
+    term.keys("q").see("Enter walk").keys("Enter").see("hall/1.1").keys("p1t").see("replace");
+    // The head's equal stands first: two keys, and the ruling is gone.
+    let before = term.struck();
+    term.keys("=").see("fits").see("5 in Valve room").keys("Enter").see("replaced by qr-pendent");
+    assert_eq!(term.struck() - before, 2);
+    let entries = place.entries(SITE);
+    let want = [
+        "cabinet riser added",
+        "cabinet riser counted: 8 heads of 2 kinds",
+        "hall/1.1 paint on element, trace",
+        "hall/1.1 replaced by qr-pendent from cabinet riser",
+    ];
+    assert_eq!(entries, want);
+    term.keys("q").see("not answered yet").keys("q").see("Enter walk").keys("k Right").see("list").see("5");
+    let shown = place.run(&["cabinet", SITE, "--json"]).json();
+    let words = shown.to_string();
+    assert!(words.contains("\"held\":5"), "{words}");
+}

@@ -9,6 +9,8 @@ mod words;
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_cabinet;
 
 use std::io;
 

@@ -114,7 +114,6 @@ fn a_count_says_what_it_differs_by_what_was_left_out_and_what_is_short() {
     Counted: cabinet 'riser', 4 heads, round '2026'.
       qr-pendent: 4; 2 fewer than the ledger's 6
       not counted, and as it was: int-upright 1
-      nobody has looked at the posted list in this round: print and post a new list
     5 of 6 spares held; 1 short:
       upright, standard, 200 °F, K5.6: 1 held, plan 2
     ");
@@ -123,7 +122,6 @@ fn a_count_says_what_it_differs_by_what_was_left_out_and_what_is_short() {
     Counted: cabinet 'riser', 5 heads, round '2026'.
       qr-pendent: 4; as the ledger held
       int-upright: 1; as the ledger held
-      nobody has looked at the posted list in this round: print and post a new list
     5 of 6 spares held; 1 short:
       upright, standard, 200 °F, K5.6: 1 held, plan 2
     ");
@@ -175,9 +173,9 @@ fn a_spare_of_another_type_or_that_must_not_be_used_is_warned_of() {
     let place = place();
     act(&place, "count riser qr-pendent=2 --unfit qr-pendent=1");
     assert_snapshot!(act(&place, "take riser qr-pendent 2 --for plant/1.1..1.2").err, @r"
-    warning[other-type]: plant/1.1..1.2 is not of the spare's type: upright, standard, 200 °F, K5.6 there, pendent, quick, 155 °F, K5.6 taken
+    warning[unlike]: 'qr-pendent' must not go in at plant/1.2: orientation upright there, pendent here
     --> harbour.site.yaml
-     = help: replace like by like; where the design was changed, whoever is licensed to says so
+     = help: field by field: headround cabinet harbour.site.yaml fits plant/1.2 --spare qr-pendent
 
     warning[unfit-taken]: of the 2 of 'qr-pendent' that the ledger held 1 must not be used
     --> harbour.site.yaml
@@ -378,4 +376,98 @@ fn json_holds_the_same_facts() {
     assert_eq!(shown["cabinets"][0]["differences"][0]["expected"], 6);
     assert!(shown.get("trends").is_none());
     assert!(act(&place, "--json --trends").json()["trends"]["gone"][0]["kind"] == "qr-pendent-24");
+}
+
+#[test]
+fn which_spare_fits_is_told_field_by_field_with_reasons_and_clauses() {
+    let place = place();
+    assert!(act(&place, "fits hall/1.2").out.contains("No cabinet holds a spare that may be used."));
+    act(&place, "count riser qr-pendent=2 qr-pendent-24=3 int-upright=1");
+    assert_snapshot!(act(&place, "fits hall/1.2"), @r"
+    exit 0
+    hall/1.2 is qr-pendent: pendent, quick, bulb, 155 °F, K5.6, chrome
+
+    VERDICT  SPARE          CABINET  THERE  WHY
+    fits     qr-pendent     riser        2
+    may      qr-pendent-24  riser        3  differs in thread
+    never    int-upright    riser        1  differs in orientation and 4 more
+
+    qr-pendent: fits
+    FIELD                 HEAD              SPARE             VERDICT  CLAUSE
+    orientation           pendent           pendent           fits
+    style                 spray             spray             fits
+    mount                 exposed           exposed           fits
+    K-factor              K5.6              K5.6              fits
+    thread                not recorded      not recorded      fits
+    rating                155 °F, ordinary  155 °F, ordinary  fits
+    response              quick             quick             fits
+    coating               none              none              fits
+    finish                chrome            chrome            fits
+    dry or not            not dry           not dry           fits
+    length of a dry head  none              none              fits
+
+    qr-pendent-24: may go in, on the grounds named
+    FIELD   HEAD          SPARE         VERDICT  CLAUSE
+    thread  not recorded  not recorded  may      5.4.1 (replacement sprinklers) [practice]
+      -> thread: The thread of one of the two is not written down. Hold the spare against the plug or
+         the list of the cabinet first; if size and form are not the same, it does not go in.
+
+    int-upright: must not go in
+    FIELD        HEAD              SPARE                 VERDICT  CLAUSE
+    orientation  pendent           upright               never    5.4.1 (replacement sprinklers)
+                                                                  [reading]
+    thread       not recorded      not recorded          may      5.4.1 (replacement sprinklers)
+                                                                  [practice]
+    rating       155 °F, ordinary  200 °F, intermediate  ask      NFPA 13 (temperature classes within a
+                                                                  compartment) [reading]
+    response     quick             standard              never    NFPA 13 (one response within a
+                                                                  compartment) [reading]
+    finish       chrome            brass                 may      5.4.1 (replacement sprinklers)
+                                                                  [practice]
+      -> orientation: The deflector is shaped for one way up. A pendent that stands, or an upright that
+         hangs, throws its water at the ceiling or straight down; a sidewall in the middle of a room
+         wets half of it.
+      -> response: It opens after its quick neighbours or not at all, and the design counts on quick
+         response for people's escape or for a smaller area under water.
+      -> rating: Newer texts let ordinary and intermediate ratings be used throughout a building, but
+         one green bulb among red ones opens after its neighbours. Whether that does is for the
+         designer.
+      -> thread: The thread of one of the two is not written down. Hold the spare against the plug or
+         the list of the cabinet first; if size and form are not the same, it does not go in.
+      -> finish: A colour from the factory changes nothing but the look. One that was painted on
+         afterwards is no spare at all.
+
+    [reading] this set's own reading of a text; [practice] common practice, no source. What goes in must
+    be listed and suit its place; the adopted code and the authority decide. Work on a live system is
+    for licensed people under an impairment procedure.
+    ");
+    let upright = act(&place, "fits int-upright --spare qr-pendent");
+    assert!(upright.out.starts_with("plant/1.1 is int-upright"), "{upright}");
+    assert!(upright.out.contains("qr-pendent: must not go in\n"), "{upright}");
+    assert_eq!(act(&place, "fits plant/1.1 --spare qr-pendent --strict").code, 1);
+    assert_eq!(act(&place, "fits plant/1.1 --strict").code, 0);
+    for (words, code) in [
+        ("fits hall/9.9", "unknown-head"),
+        ("fits nothing", "unknown-kind"),
+        ("fits hall/x", "bad-address"),
+        ("fits qr-pendent-24", "not-installed"),
+    ] {
+        let ran = act(&place, words);
+        assert!(ran.code == 2 && ran.err.contains(&format!("error[{code}]")), "{words}: {ran}");
+    }
+    let json = act(&place, "fits hall/1.2 --json").json();
+    assert_eq!(json["spares"][0]["verdict"], "fits");
+    assert_eq!(json["spares"][0]["fields"][0]["field"], "orientation");
+}
+
+#[test]
+fn the_table_of_the_site_opens_in_a_spreadsheet() {
+    let place = place();
+    act(&place, "count riser qr-pendent=2");
+    assert_snapshot!(act(&place, "--to csv").out, @r#"
+    type,kinds,installed,required,planned,held,short,lacking,over,unfit
+    "pendent, quick, 155 °F, K5.6",qr-pendent,7,1,4,2,0,2,0,0
+    "upright, standard, 200 °F, K5.6",int-upright,3,1,2,,1,2,0,0
+    "#);
+    assert!(act(&place, "--to csv --table rating").out.starts_with("rating,response,types,installed,"));
 }

@@ -77,7 +77,7 @@ fn every_key_of_the_json_is_documented() {
     // A finding that the authority's set rules otherwise.
     place.write("stricter.yaml", AUTHORITY);
     place.walk("area hall\ngo 1.5\np 4 t\n");
-    let commands: [&[&str]; 27] = [
+    let commands: [&[&str]; 28] = [
         &["status", "@harbour.site.yaml"],
         &["rulings", "@harbour.site.yaml"],
         &["rulings", "@harbour.site.yaml", "--against", "stricter"],
@@ -105,6 +105,7 @@ fn every_key_of_the_json_is_documented() {
         &["cabinet", "@harbour.site.yaml", "look", "riser", "--dry", "yes", "--place", "no"],
         &["cabinet", "@harbour.site.yaml", "post", "riser"],
         &["cabinet", "@harbour.site.yaml", "put", "riser", "int-upright", "3"],
+        &["cabinet", "@harbour.site.yaml", "fits", "hall/1.2"],
         &["cabinet", "@harbour.site.yaml", "--trends", "--on", "2029-11-25"],
         &["check", "@harbour.site.yaml"],
         &["tidy", "@harbour.site.yaml"],

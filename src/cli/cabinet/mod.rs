@@ -1,6 +1,7 @@
 //! `headround cabinet`: the spare cabinets of a site: what is asked for, held and short, what is wrong; and recording counts,
 //! movements, looks and lists from the line.
 
+mod fits;
 mod names;
 mod record;
 mod show;
@@ -26,9 +27,11 @@ use crate::trade::quantity::Temperature;
 Examples:
   headround cabinet harbour.site.yaml
   headround cabinet harbour.site.yaml --cabinet riser --trends
+  headround cabinet harbour.site.yaml --to csv > spares.csv
   headround cabinet harbour.site.yaml count riser qr-pendent=6 int-upright=2 --unfit qr-pendent=1
   headround cabinet harbour.site.yaml take riser qr-pendent 1 --for hall/1.2
   headround cabinet harbour.site.yaml look riser --wrench small --list right --warmest 95F --dry yes
+  headround cabinet harbour.site.yaml fits hall/1.2
 
 Without an act it shows what is asked for, held and short. PLAN is what should be kept so that the total is met too: what \
 the lists say, else a proposal. A kind that was never counted is '?': that never means none. With --strict the exit code \
@@ -48,6 +51,10 @@ pub struct Cabinet {
     #[arg(long, value_name = "TABLE", value_enum, hide_possible_values = true)]
     pub table: Option<TableOf>,
 
+    /// What to write: text, or csv (the table of the site alone, by type unless --table rating)
+    #[arg(long, value_name = "FORM", value_enum, hide_possible_values = true, conflicts_with_all = ["trends", "cabinet"])]
+    pub to: Option<Form>,
+
     /// What the ledgers say over the years, too
     #[arg(long)]
     pub trends: bool,
@@ -64,6 +71,15 @@ pub enum TableOf {
     Type,
     /// By rating and response.
     Rating,
+}
+
+/// What to write.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Form {
+    /// For people.
+    Text,
+    /// For a spreadsheet.
+    Csv,
 }
 
 /// What can be recorded.
@@ -83,6 +99,8 @@ pub enum Act {
     Post(Post),
     /// Add a cabinet that the register does not hold
     Add(Add),
+    /// Show which spare fits a head, field by field; nothing is recorded
+    Fits(Fits),
 }
 
 /// A count.
@@ -234,6 +252,25 @@ pub struct Add {
     pub serves: Vec<AreaId>,
 }
 
+/// A question which spare fits.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  headround cabinet harbour.site.yaml fits hall/1.2
+  headround cabinet harbour.site.yaml fits hall/1.2 --spare qr-pendent-24
+
+Compared is what lies in the cabinets with the head as it hangs there. Verdicts: fits; may (on the grounds that are named); \
+ask (the designer or the authority); never. With --strict the exit code is 1 where nothing that lies there fits or may go in.")]
+pub struct Fits {
+    /// A head by its address, or a kind: the first head of it
+    #[arg(value_name = "HEAD|KIND")]
+    pub head: String,
+
+    /// Only this kind of spare, whether it lies there or not
+    #[arg(long, value_name = "KIND")]
+    pub spare: Option<String>,
+}
+
 /// The most heads that one number may name.
 const MOST: i64 = 10_000;
 
@@ -264,5 +301,6 @@ pub fn run(it: &Cabinet, session: &mut Session<'_, '_>) -> Done {
         Some(Act::Look(act)) => record::look(&it.file, act, session),
         Some(Act::Post(act)) => record::post(&it.file, act, session),
         Some(Act::Add(act)) => record::add(&it.file, act, session),
+        Some(Act::Fits(act)) => fits::run(&it.file, act, session),
     }
 }

@@ -11,10 +11,11 @@ use super::{Add, Count, Look, Move, Post};
 use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::round::entry::{Checked, Counted, Moved, NewCabinet, Posted, Way, What};
+use crate::round::layout::HeadIx;
 use crate::round::state::State;
 use crate::round::stock::{self, Matter, lists, wrenches_needed};
+use crate::rules::spares::FitVerdict;
 use crate::trade::address::Heads;
-use crate::trade::head_type::HeadType;
 use crate::trade::register::KindIx;
 
 /// Opens the site for writing, in the round asked for.
@@ -87,7 +88,7 @@ pub(super) fn moved(file: &Path, it: &Move, way: Way, head: Option<&Heads>, sess
                 "one spare goes with each head; leave '--for' out for the rest",
             ));
         }
-        warnings.extend(other_type(state, kind, heads, &there, &shown));
+        warnings.extend(unlike(state, kind, &there, session.today(), &shown));
     }
     if way == Way::TakenOut {
         warnings.extend(unfit_taken(state, cabinet, kind, it, &shown));
@@ -124,23 +125,22 @@ pub(super) fn moved(file: &Path, it: &Move, way: Way, head: Option<&Heads>, sess
     Ok(done)
 }
 
-/// A warning where a head that a spare is taken for is of another type than the spare.
-fn other_type(
-    state: &State,
-    kind: KindIx,
-    heads: &Heads,
-    there: &[crate::round::layout::HeadIx],
-    file: &str,
-) -> Option<Diagnostic> {
-    let register = state.register();
-    let spare = HeadType::of(register.kind(kind)?);
-    let kinds = there.iter().filter_map(|h| state.layout().head(*h)).filter_map(|h| register.kind(h.kind));
-    let other = kinds.map(HeadType::of).find(|t| *t != spare)?;
-    let units = register.site.units;
-    let message =
-        format!("{heads} is not of the spare's type: {} there, {} taken", other.describe(units), spare.describe(units));
-    let it = Diagnostic::about(Severity::Warning, "other-type", file, message);
-    Some(it.help("replace like by like; where the design was changed, whoever is licensed to says so"))
+/// A warning where the rule set does not let the spare take the place of a head that it is taken for.
+fn unlike(state: &State, kind: KindIx, there: &[HeadIx], today: chrono::NaiveDate, file: &str) -> Option<Diagnostic> {
+    let candidates = there.iter().filter_map(|h| Some((*h, stock::candidate(state, *h, kind, today)?)));
+    let (head, worst) = candidates.max_by_key(|(_, c)| c.verdict()).filter(|(_, c)| c.verdict() >= FitVerdict::Ask)?;
+    let address = state.address(head).map_or_else(String::new, |a| a.to_string());
+    let spare = state.register().kind(kind).map_or("", |k| k.id.as_str());
+    let so = if worst.verdict() == FitVerdict::Never { "must not go in at" } else { "is not simply the like of" };
+    let differing = worst.fit.differing();
+    let why = match differing.first() {
+        _ if worst.too_old => "it has grown too old".to_owned(),
+        _ if worst.fit.recalled => "its number is recalled".to_owned(),
+        Some(f) => format!("{} {} there, {} here", f.field.name(), f.head, f.spare),
+        None => String::new(),
+    };
+    let it = Diagnostic::about(Severity::Warning, "unlike", file, format!("'{}' {so} {address}: {why}", plain(spare)));
+    Some(it.help(format!("field by field: headround cabinet {file} fits {address} --spare {}", plain(spare))))
 }
 
 /// A warning where fewer spares of the kind may be used than are taken.

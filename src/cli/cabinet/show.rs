@@ -4,8 +4,9 @@ use std::collections::BTreeSet;
 
 use super::super::session::{Done, Outcome, Session, many};
 use super::super::table;
-use super::{Cabinet, TableOf, cabinet_index};
+use super::{Cabinet, Form, TableOf, cabinet_index};
 use crate::diag::plain;
+use crate::report::csv::{self, Cell};
 use crate::report::stock::{CabinetLine, GroupLine, Stock, TypeLine};
 use crate::round::state::State;
 use crate::round::stock::{self, Trends, Weight};
@@ -29,6 +30,10 @@ pub fn run(it: &Cabinet, session: &mut Session<'_, '_>) -> Done {
     }
     let whole = it.cabinet.is_empty();
     let trends = it.trends.then(|| stock::trends(state, &stock::ledger(state), today));
+    if it.to == Some(Form::Csv) {
+        session.say_text(&csv(&stock, it.table))?;
+        return Ok(Outcome::of(stock.asks()));
+    }
     if session.global.json {
         let round = state.present_round();
         let mut value = serde_json::json!({
@@ -64,7 +69,7 @@ pub fn run(it: &Cabinet, session: &mut Session<'_, '_>) -> Done {
 }
 
 /// A head line and rows; columns whose label starts with `#` hold numbers, and stand to the right though one is `?`.
-fn aligned(head: &[&str], mut rows: Vec<Vec<String>>, columns: usize) -> String {
+pub(super) fn aligned(head: &[&str], mut rows: Vec<Vec<String>>, columns: usize) -> String {
     for (at, label) in head.iter().enumerate().filter(|(_, l)| l.starts_with('#')) {
         let cells = || rows.iter().filter_map(|r| r.get(at)).map(|c| text::width(c));
         let wide = cells().max().unwrap_or(0).max(text::width(label) - 1);
@@ -76,6 +81,13 @@ fn aligned(head: &[&str], mut rows: Vec<Vec<String>>, columns: usize) -> String 
     table::fitted(&labels, &rows, columns)
 }
 
+/// What the marks behind clauses mean, in a sentence; nothing where there are none.
+pub(super) fn mark_words(marks: impl Iterator<Item = Confidence>) -> String {
+    let all: BTreeSet<Confidence> = marks.collect();
+    let words: Vec<String> = all.iter().map(|m| format!("[{m}] {}", m.means())).collect();
+    if words.is_empty() { String::new() } else { format!("{}.", words.join("; ")) }
+}
+
 /// How far a clause can be relied on, as it stands behind it.
 fn mark(clause: &str, confidence: Confidence) -> String {
     if clause.is_empty() { String::new() } else { format!("{clause} [{confidence}]") }
@@ -84,6 +96,42 @@ fn mark(clause: &str, confidence: Confidence) -> String {
 /// Numbers as cells.
 fn cells<const N: usize>(numbers: [u32; N]) -> impl Iterator<Item = String> {
     numbers.into_iter().map(|n| n.to_string())
+}
+
+/// The table of the site for a spreadsheet: by type, or by rating and response.
+fn csv(stock: &Stock, table: Option<TableOf>) -> String {
+    let count = |n: u32| Cell::count(n);
+    if table == Some(TableOf::Rating) {
+        let head = [
+            "rating",
+            "response",
+            "types",
+            "installed",
+            "required",
+            "planned",
+            "held",
+            "short",
+            "lacking",
+            "over",
+            "unfit",
+        ];
+        let rows = stock.ratings.iter().map(|g| {
+            let first = [Cell::text(&g.rating), Cell::text(g.response.as_str()), Cell::count(g.types as u64)];
+            let rest = [g.installed, g.required, g.planned, g.held, g.short, g.lacking, g.over, g.unfit].map(count);
+            first.into_iter().chain(rest).collect()
+        });
+        return csv::render(&head, &rows.collect::<Vec<_>>());
+    }
+    let head = ["type", "kinds", "installed", "required", "planned", "held", "short", "lacking", "over", "unfit"];
+    let rows = stock.types.iter().map(|t| {
+        // What nobody counted is left empty: it is not none.
+        let held = if t.known { count(t.held) } else { Cell::Empty };
+        let first = [Cell::text(&t.words), Cell::text(t.kinds.join(" "))];
+        let numbers = [count(t.installed), count(t.required), count(t.planned), held];
+        let rest = [t.short, t.lacking, t.over, t.unfit].map(count);
+        first.into_iter().chain(numbers).chain(rest).collect()
+    });
+    csv::render(&head, &rows.collect::<Vec<_>>())
 }
 
 struct Page {
@@ -285,12 +333,10 @@ impl Page {
     fn marks(&mut self, stock: &Stock, whole: bool) {
         let of = |clause: &str, mark: Confidence| (!clause.is_empty()).then_some(mark);
         let readings = stock.readings.iter().filter(|_| whole).filter_map(|r| of(&r.clause, r.confidence));
-        let all: BTreeSet<Confidence> =
-            readings.chain(stock.findings.iter().filter_map(|f| of(&f.clause, f.confidence))).collect();
-        if !all.is_empty() {
-            let words: Vec<String> = all.iter().map(|m| format!("[{m}] {}", m.means())).collect();
+        let words = mark_words(readings.chain(stock.findings.iter().filter_map(|f| of(&f.clause, f.confidence))));
+        if !words.is_empty() {
             self.line("");
-            self.hang("", "", &format!("{}. The adopted code and the authority decide.", words.join("; ")));
+            self.hang("", "", &format!("{words} The adopted code and the authority decide."));
         }
     }
 

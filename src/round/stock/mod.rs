@@ -1,6 +1,7 @@
 //! The spare cabinet: what the ledger says lies in it, what the rule set asks for, what is wrong with it, and which heads
 //! still wait for a spare. All of it follows from the state; nothing is kept.
 
+mod candidates;
 mod condemned;
 mod findings;
 mod ledger;
@@ -11,6 +12,7 @@ mod status;
 mod tests;
 mod trends;
 
+pub use candidates::{Candidate, candidate, candidates};
 pub use condemned::{Condemned, condemned};
 pub use findings::{CabinetFinding, Matter, Weight, findings, wrenches_needed};
 pub use ledger::{Difference, Holding, Ledger, Looked, Movement, Overdrawn, Shelf, ledger};

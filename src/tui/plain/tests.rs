@@ -52,13 +52,13 @@ impl Lines for Typed {
 }
 
 /// A walk: what was said, and what was recorded in it, in words.
-struct Walked {
-    out: String,
-    recorded: Vec<String>,
-    entries: Vec<Entry>,
+pub(super) struct Walked {
+    pub(super) out: String,
+    pub(super) recorded: Vec<String>,
+    pub(super) entries: Vec<Entry>,
 }
 
-fn walk_on(site: &str, typed: &[&str]) -> Walked {
+pub(super) fn walk_on(site: &str, typed: &[&str]) -> Walked {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("harbour.site.yaml");
     std::fs::write(&path, site).unwrap();

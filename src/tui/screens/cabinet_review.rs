@@ -76,7 +76,12 @@ impl Review {
     fn sheet(&self, state: &State, view: &View<'_>, width: u16) -> Sheet {
         let mut sheet = Sheet::new(width);
         let differing = self.lines.iter().filter(|(.., a)| a.differs()).count();
+        let new = self.lines.iter().filter(|(.., a)| *a == Against::New).count();
         let (mark, style, words) = match differing {
+            0 if new > 0 => {
+                let words = format!("Nothing differs; {} new to the ledger.", parts::count(new, "kind"));
+                (view.glyphs.check, view.theme.good, words)
+            }
             0 => (view.glyphs.check, view.theme.good, "The count and the ledger agree.".to_owned()),
             1 => (view.glyphs.cross, view.theme.error, "1 kind differs from the ledger.".to_owned()),
             n => (view.glyphs.cross, view.theme.error, format!("{n} kinds differ from the ledger.")),
