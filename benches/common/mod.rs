@@ -38,15 +38,15 @@ pub struct Site {
 
 /// An invented site; its earlier round is signed with the digest of its lines.
 pub fn site(heads: usize, entries: usize) -> Site {
-    site_of(sample::register(heads, SEED), entries)
+    site_of(sample::register(heads, SEED), entries, SEED, |_| Vec::new())
 }
 
-/// The same of a register.
-pub fn site_of(register: Register, entries: usize) -> Site {
+/// The same of a register of one's own, with further entries at the end.
+pub fn site_of(register: Register, entries: usize, seed: u64, further: impl FnOnce(&[Entry]) -> Vec<Entry>) -> Site {
     let source = register_write::write(&register);
     let hash = digest::collect(source.as_bytes(), "").expect("the register").register;
     let mut text = source.clone();
-    let entries = sample::entries(&register, entries, SEED, &mut |round| {
+    let mut entries = sample::entries(&register, entries, seed, &mut |round| {
         let mut file = source.clone();
         write(&mut file, round, &hash);
         let digest = digest::collect(file.as_bytes(), "2025").expect("the lines").digest();
@@ -59,6 +59,8 @@ pub fn site_of(register: Register, entries: usize) -> Site {
             note: None,
         })
     });
+    let more = further(&entries);
+    entries.extend(more);
     write(&mut text, &entries, &hash);
     Site { register, entries, text }
 }
