@@ -1,5 +1,6 @@
 //! `headround order`: what to buy, for one or many sites.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum, ValueHint};
@@ -7,10 +8,11 @@ use clap::{Args, ValueEnum, ValueHint};
 use super::every;
 use super::session::{Done, Outcome, Session, many};
 use super::table;
+use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::record::{export, price_file};
 use crate::report::csv::{self, Cell};
-use crate::round::order::{self, Order, OrderLine, Scope, Share, Waiting};
+use crate::round::order::{self, Order, OrderLine, Scope, Share, SiteOrder, Waiting};
 use crate::trade::address::{Address, Heads};
 
 /// Arguments.
@@ -25,7 +27,7 @@ Ordered are spares for the heads that are ruled to be replaced and have not been
 rule set asks for, and escutcheons and cover plates. What the cabinets can give is taken off. Heads whose replacement is \
 only advised are listed and not counted. How the numbers come about, and the price file, stand in docs/order.md.
 
-A file that cannot be read is told and left out; the exit code is then 2. With --strict the exit code is 1 where anything \
+A file that cannot be read, and a second file of the same site, are told and left out; the exit code is then 2. With --strict the exit code is 1 where anything \
 is to be bought.")]
 pub struct OrderList {
     /// The site files
@@ -87,7 +89,10 @@ pub fn run(it: &OrderList, session: &mut Session<'_, '_>) -> Done {
     };
     let today = session.today();
     let needed = |desk: &Desk, file: &str| order::of_site(desk.state(), file, scope, today);
-    let (sites, bad) = every::site(&it.files, session, needed)?;
+    let (sites, unread) = every::site(&it.files, session, needed)?;
+    let (sites, copies) = once_each(sites);
+    session.tell(&copies)?;
+    let bad = unread || !copies.is_empty();
     let order = order::together(&sites, prices.as_ref());
     let form = if session.global.json && it.out.is_none() { Form::Json } else { it.to };
     let text = match form {
@@ -116,6 +121,27 @@ pub fn run(it: &OrderList, session: &mut Session<'_, '_>) -> Done {
     Ok(Outcome::of(order.lines.iter().any(|l| l.to_buy > 0)))
 }
 
+/// Every site once, by its identity: two files of one site would have its heads bought twice. The first named is taken, and each of the
+/// others is told.
+fn once_each(sites: Vec<SiteOrder>) -> (Vec<SiteOrder>, Vec<Diagnostic>) {
+    let mut first: BTreeMap<String, String> = BTreeMap::new();
+    let (mut once, mut told) = (Vec::with_capacity(sites.len()), Vec::new());
+    for site in sites {
+        match first.get(&site.id) {
+            Some(taken) => {
+                let why = format!("it is the same site as '{}'; it is left out", plain(taken));
+                let it = Diagnostic::about(Severity::Error, "same-site", site.file, why);
+                told.push(it.help("name one file a site; copies that went different ways are merged first"));
+            }
+            None => {
+                first.insert(site.id.clone(), site.file.clone());
+                once.push(site);
+            }
+        }
+    }
+    (once, told)
+}
+
 fn numbers(line: &OrderLine) -> String {
     let marked = |n: &String| if line.recalled.contains(n) { format!("{n} (recalled)") } else { n.clone() };
     let list: Vec<String> = line.numbers.iter().map(marked).collect();
@@ -125,7 +151,9 @@ fn numbers(line: &OrderLine) -> String {
 fn as_text(order: &Order, columns: usize) -> String {
     let mut out = String::new();
     let priced = order.currency.is_some();
-    if order.lines.is_empty() {
+    if order.sites.is_empty() {
+        out.push_str("No site could be read.\n");
+    } else if order.lines.is_empty() {
         out.push_str("Nothing is to be bought.\n");
     } else {
         let mut head = vec!["WHAT", "NUMBERS", "REPLACE", "CABINET", "FILL", "BUY"];
@@ -136,22 +164,18 @@ fn as_text(order: &Order, columns: usize) -> String {
         out.push_str(&table::fitted(&head, &rows, columns));
         out.push('\n');
         out.push_str(&totals(order));
+        let mut by_file = by_file(order);
         for site in &order.sites {
-            let rows = of_site(order, &site.file);
-            if !rows.is_empty() {
-                out.push_str(&format!("\n{} ({})\n", site.site, crate::diag::plain(&site.file)));
+            if let Some(rows) = by_file.remove(site.file.as_str()) {
+                out.push_str(&format!("\n{} ({})\n", site.site, plain(&site.file)));
                 let head = ["WHAT", "REPLACE", "CABINET", "FILL", "BUY", "HEADS"];
                 out.push_str(&table::fitted(&head, &rows, columns));
             }
         }
-        let troubles: Vec<String> =
-            order.lines.iter().filter_map(|l| l.no_price.as_ref().map(|why| format!("{}: {why}.", l.what))).collect();
-        if !troubles.is_empty() {
-            out.push_str("\nWithout a price\n");
-            for line in troubles {
-                wrapped(&mut out, &line, columns);
-            }
-        }
+        let without = |l: &OrderLine| l.no_price.as_ref().map(|why| format!("{}: {why}.", l.what));
+        listed(&mut out, "Without a price", to_buy(order).filter_map(without), columns);
+        let notes = |l: &OrderLine| Some(format!("{}: {}", l.what, l.cost.as_ref()?.note.as_ref()?));
+        listed(&mut out, "Notes on prices", to_buy(order).filter_map(notes), columns);
     }
     if !order.remarks.is_empty() {
         out.push_str("\nTo know\n");
@@ -166,6 +190,21 @@ fn as_text(order: &Order, columns: usize) -> String {
         out.push('\n');
     }
     out
+}
+
+/// The lines with something to buy.
+fn to_buy(order: &Order) -> impl Iterator<Item = &OrderLine> {
+    order.lines.iter().filter(|l| l.to_buy > 0)
+}
+
+/// A list under its title; nothing where there is nothing to list.
+fn listed(out: &mut String, title: &str, lines: impl Iterator<Item = String>, columns: usize) {
+    for (number, line) in lines.enumerate() {
+        if number == 0 {
+            out.push_str(&format!("\n{title}\n"));
+        }
+        wrapped(out, &line, columns);
+    }
 }
 
 /// The sites that are named before the rest are counted.
@@ -235,18 +274,17 @@ fn totals(order: &Order) -> String {
     text
 }
 
-fn of_site(order: &Order, file: &str) -> Vec<Vec<String>> {
-    let shares = order.lines.iter().flat_map(|line| line.sites.iter().map(move |share| (line, share)));
-    shares
-        .filter(|(_, share)| share.file == file)
-        .map(|(line, share)| {
-            let counts = [share.condemned, share.from_cabinet, share.to_fill, share.to_buy];
-            let mut cells = vec![line.what.clone()];
-            cells.extend(counts.iter().map(ToString::to_string));
-            cells.push(heads_of(share));
-            cells
-        })
-        .collect()
+/// The rows of each site, by its file.
+fn by_file(order: &Order) -> BTreeMap<&str, Vec<Vec<String>>> {
+    let mut rows: BTreeMap<&str, Vec<Vec<String>>> = BTreeMap::new();
+    for (line, share) in order.lines.iter().flat_map(|line| line.sites.iter().map(move |share| (line, share))) {
+        let counts = [share.condemned, share.from_cabinet, share.to_fill, share.to_buy];
+        let mut cells = vec![line.what.clone()];
+        cells.extend(counts.iter().map(ToString::to_string));
+        cells.push(heads_of(share));
+        rows.entry(&share.file).or_default().push(cells);
+    }
+    rows
 }
 
 /// The heads of a share as few ranges as will do, those to be known apart with why.

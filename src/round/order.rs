@@ -16,7 +16,7 @@ use crate::diag::plain;
 use crate::rules::facts::Recalled;
 use crate::rules::model::Ruling;
 use crate::trade::address::Address;
-use crate::trade::kind::Kind;
+use crate::trade::kind::{Element, Kind};
 use crate::trade::prices::{Found, MakeUp, Money, Part, Prices, Wanted};
 use crate::trade::quantity::Units;
 use crate::trade::register::KindIx;
@@ -57,6 +57,8 @@ pub struct SiteLine {
     pub numbers: Vec<String>,
     /// Those of them that are or may be recalled: they are not to be ordered.
     pub recalled: Vec<String>,
+    /// Their heat elements.
+    pub elements: BTreeSet<Element>,
     /// Heads that wait.
     pub waiting: Vec<Waiting>,
     /// Heads whose replacement is advised and not asked for; they are not counted.
@@ -89,6 +91,8 @@ impl SiteLine {
 /// What one site needs.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SiteOrder {
+    /// The identity of the site, by which copies of its file are known.
+    pub id: String,
     /// The site's name.
     pub site: String,
     /// The file, as it was named.
@@ -126,6 +130,7 @@ pub fn of_site(state: &State, file: &str, scope: Scope, today: NaiveDate) -> Sit
     let lines: Vec<SiteLine> =
         work.lines.into_values().filter(|l| l.buy() > 0 || l.given > 0 || !l.advised.is_empty()).collect();
     SiteOrder {
+        id: state.register().site.id.clone(),
         site: plain(&state.register().site.name),
         file: file.to_owned(),
         units: state.register().site.units,
@@ -151,11 +156,13 @@ impl<'a> Work<'a> {
             kind: kind.clone(),
             numbers: Vec::new(),
             recalled: Vec::new(),
+            elements: BTreeSet::new(),
             waiting: Vec::new(),
             advised: Vec::new(),
             given: 0,
             fill: 0,
         });
+        line.elements.insert(kind.element);
         if let Some(number) = kind.number.as_deref().map(|n| plain(n.trim()).to_uppercase()).filter(|n| !n.is_empty())
             && let Err(at) = line.numbers.binary_search(&number)
         {
@@ -436,7 +443,12 @@ fn merged(parts: &[(&SiteOrder, &SiteLine)], prices: Option<&Prices>, units: Uni
     let sum = |of: fn(&SiteLine) -> u32| parts.iter().fold(0u32, |sum, (_, l)| sum.saturating_add(of(l)));
     let numbers = gather(|l| &l.numbers);
     let to_buy = sum(SiteLine::buy);
-    let found = prices.map(|p| p.find(Wanted { part: first.part, kind: &first.kind, numbers: &numbers }));
+    let recalled = gather(|l| &l.recalled);
+    let sound: Vec<String> = numbers.iter().filter(|n| !recalled.contains(n)).cloned().collect();
+    let elements: BTreeSet<Element> = parts.iter().flat_map(|(_, l)| l.elements.iter().copied()).collect();
+    let elements: Vec<Element> = elements.into_iter().collect();
+    let wanted = Wanted { part: first.part, kind: &first.kind, numbers: &sound, elements: &elements };
+    let found = prices.map(|p| p.find(wanted));
     let (cost, no_price) = match found {
         Some(Found::One(price)) => {
             let packs = to_buy.div_ceil(price.pack);
@@ -454,7 +466,7 @@ fn merged(parts: &[(&SiteOrder, &SiteLine)], prices: Option<&Prices>, units: Uni
         part: first.part,
         what: what(first.part, &first.make_up, units),
         kind: first.kind.clone(),
-        recalled: gather(|l| &l.recalled),
+        recalled,
         condemned: sum(SiteLine::wanted),
         from_cabinet: sum(|l| l.given),
         to_fill: sum(|l| l.fill),

@@ -142,7 +142,7 @@ impl Select {
             && agrees(self.mount.as_ref(), &kind.mount)
             && agrees(self.response.as_ref(), &kind.response)
             && agrees(self.style.as_ref(), &kind.style)
-            && agrees(self.element.as_ref(), &kind.element)
+            && self.element.is_none_or(|e| wanted.elements.iter().all(|w| *w == e))
             && (self.rating.is_none() || self.rating == of.rating)
             && (self.k.is_none() || self.k == of.k)
             && agrees(self.finish.as_ref(), &kind.finish)
@@ -203,8 +203,10 @@ pub struct Wanted<'a> {
     pub part: Part,
     /// A kind of the make-up wanted.
     pub kind: &'a Kind,
-    /// Identification numbers of the heads installed.
+    /// Identification numbers of the heads installed, without recalled ones: those are not ordered.
     pub numbers: &'a [String],
+    /// The heat elements of the heads installed: no part of a make-up, so there may be both.
+    pub elements: &'a [Element],
 }
 
 /// What a price file says of something wanted.

@@ -86,7 +86,7 @@ fn the_price_that_says_most_is_taken_and_a_number_before_all() {
     let prices = prices.unwrap();
     let kind = kind(QR);
     let numbers = ["mq1".to_owned()];
-    let wanted = Wanted { part: Part::Head, kind: &kind, numbers: &numbers };
+    let wanted = Wanted { part: Part::Head, kind: &kind, numbers: &numbers, elements: &[Element::Bulb] };
     let cents = |found| match found {
         Found::One(p) => p.price.0,
         other => panic!("{other:?}"),
@@ -97,4 +97,16 @@ fn the_price_that_says_most_is_taken_and_a_number_before_all() {
     assert_eq!(prices.find(Wanted { part: Part::CoverPlate, ..wanted }), Found::None);
     let white = Kind { finish: Finish::White, k: KFactor::parse("8.0").unwrap(), ..kind.clone() };
     assert!(matches!(prices.find(Wanted { kind: &white, numbers: &[], ..wanted }), Found::Two(_, _)));
+}
+
+#[test]
+fn a_price_for_one_heat_element_is_none_for_heads_of_both() {
+    let (prices, out) = file("  - {element: link, price: 7}\n");
+    assert!(out.is_empty(), "{out:?}");
+    let prices = prices.unwrap();
+    let kind = kind(QR);
+    let found = |elements| prices.find(Wanted { part: Part::Head, kind: &kind, numbers: &[], elements });
+    assert!(matches!(found(&[Element::Link]), Found::One(_)));
+    assert_eq!(found(&[Element::Bulb]), Found::None);
+    assert_eq!(found(&[Element::Bulb, Element::Link]), Found::None);
 }
