@@ -73,6 +73,11 @@ fn lines_of(count: &str, times: usize) -> String {
         + &format!("      - {count}\n").repeat(times)
 }
 
+/// So many kinds of which one spare each is held.
+fn many_kinds(n: usize) -> String {
+    (0..n).map(|n| format!("\"k{n:x}\":1")).collect::<Vec<_>>().join(",")
+}
+
 #[test]
 fn a_site_file_with_something_wrong_is_told_with_its_place() {
     let cases = [
@@ -156,6 +161,32 @@ fn a_site_file_with_something_wrong_is_told_with_its_place() {
             and("\"seen\":\"hall/11.1\""),
             0,
             &["warning", "'hall/11.1' is not in the register", ":19:"],
+        ),
+        case(
+            "no-such-cabinet",
+            and("\"counted\":{\"cabinet\":\"riser\",\"held\":{\"qr-pendent\":6,\"\u{202e}odd\":1}}"),
+            0,
+            &["warning", "no cabinet is called 'riser'", "no kind is called '", ":19:"],
+        ),
+        case(
+            "spares-below-zero",
+            and("\"moved\":{\"cabinet\":\"riser\",\"kind\":\"qr-pendent\",\"n\":-6,\"way\":\"put-in\"}"),
+            2,
+            &["-6", ":19:"],
+        ),
+        case(
+            "spares-beyond-counting",
+            and(
+                "\"moved\":{\"cabinet\":\"riser\",\"kind\":\"qr-pendent\",\"n\":99999999999999999999,\"way\":\"put-in\"}",
+            ),
+            2,
+            &[":19:"],
+        ),
+        case(
+            "a-count-of-a-hundred-thousand-kinds",
+            and(&format!("\"counted\":{{\"cabinet\":\"riser\",\"held\":{{{}}}}}", many_kinds(100_000))),
+            0,
+            &["warning", "no kinds are called 'k0', 'k1', 'k10' and 99997 more", ":19:"],
         ),
         case("no-such-area", and("\"seen\":\"cellar\""), 0, &["warning", "'cellar' is not in the register", ":19:"]),
         case(

@@ -382,3 +382,43 @@ fn after_the_sign_off_a_count_is_asked_about_first() {
     bench.drive.keys("y");
     assert_eq!(bench.drive.top(), "count");
 }
+
+#[test]
+fn what_a_spare_must_share_is_asked_of_a_new_kind() {
+    let mut bench = Bench::new(On::Spares);
+    bench
+        .drive
+        .keys("k Right i n d r y Down p Down e Down q Down Down b Down 1 5 5 Space f Down 5 . 6 Down Down Down Down");
+    // Dry, its length, its thread, no guard, its wrench.
+    bench
+        .drive
+        .keys("y Down")
+        .text("18 in")
+        .keys("Down")
+        .text("1 NPT")
+        .keys("Down Down")
+        .text("strap")
+        .keys("Down Enter");
+    assert_eq!(bench.drive.top(), "spares moved", "{}", bench.shown());
+    let kind = state(&bench).register().kinds.last().unwrap();
+    assert!(kind.dry);
+    assert_eq!(kind.length.map(|l| l.to_string()).as_deref(), Some("18 in"));
+    assert_eq!((kind.thread.as_deref(), kind.wrench.as_deref()), (Some("1 NPT"), Some("strap")));
+}
+
+#[test]
+fn the_comparison_of_a_spare_is_read_to_its_end_on_a_small_screen() {
+    let mut bench = Bench::new(On::Spares);
+    bench.drive.keys("Home Enter j 1.3 Enter = End");
+    let top = bench.drive.shown(60, 20);
+    assert!(top.contains("▾") && !top.contains("agrees"), "{top}");
+    let mut pages = 0;
+    while !bench.drive.shown(60, 20).contains("agrees") {
+        bench.drive.keys("PgDn");
+        pages += 1;
+        assert!(pages < 20, "{}", bench.drive.shown(60, 20));
+    }
+    // Another spare is read from its beginning.
+    bench.drive.keys("Up");
+    assert!(bench.drive.shown(60, 20).contains("it must not go in"), "{}", bench.drive.shown(60, 20));
+}

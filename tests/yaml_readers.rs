@@ -22,6 +22,8 @@ use headround::diag::Source;
 use headround::diag::tree::{self, Limits};
 use headround::record::line;
 use headround::round::entry::{Entry, Names};
+use headround::trade::address::AreaId;
+use headround::trade::register::{Cabinet, Occupancy};
 use headround::trade::register_write;
 use record_support::*;
 use serde_json::Value;
@@ -108,6 +110,20 @@ fn awkward_register() -> String {
     register.kinds[0].number = Some("0755".to_owned());
     register.kinds[0].note = Some("off".to_owned());
     register.areas[0].note = Some("- not: a list".to_owned());
+    register.areas[0].hazard = Some(Occupancy::Ordinary);
+    register.kinds[0].wrench = Some("12".to_owned());
+    register.site.dry_restored = Some("no: # caps".to_owned());
+    let id = |text: &str| AreaId::parse(text).expect("a name");
+    register.cabinets = vec![
+        Cabinet {
+            id: id("riser"),
+            name: "on".to_owned(),
+            place: Some("012: beside the [riser]".to_owned()),
+            serves: vec![register.areas[0].id.clone()],
+            keep: vec![(register.kinds[0].id.clone(), 6)],
+        },
+        Cabinet { id: id("0"), name: String::new(), place: None, serves: Vec::new(), keep: Vec::new() },
+    ];
     register_write::write(&register)
 }
 
@@ -120,6 +136,12 @@ fn every_entry() -> Vec<Entry> {
         r#""added":{"head":"pack/1.11","kind":"qr-pendent","after":4}"#,
         r#""new_kind":{"id":"esfr","orientation":"pendent","mount":"exposed","response":"quick","style":"esfr","element":"link","rating":"165 F","k":"14","finish":"brass","made":"2011"}"#,
         r#""new_area":{"id":"dock","name":"012","system":"dry","setting":["freezing"],"ceiling_max":"38 C","lines":["4 qr-pendent"]}"#,
+        r#""did":{"head":"pack/1.7","did":"replaced","kind":"qr-pendent","from":"riser"}"#,
+        r#""counted":{"cabinet":"riser","held":{"no":0,"qr-pendent":6},"unfit":{"qr-pendent":1},"note":"- one: painted"}"#,
+        r#""moved":{"cabinet":"riser","kind":"qr-pendent","n":4294967295,"way":"put-in"}"#,
+        r#""checked":{"cabinet":"0","wrenches":{"":false,"1e3":true},"list":"right","warmest":"95 F","dry":true}"#,
+        r#""posted":{"cabinet":"riser","date":"2026-11-25","keep":{"~":6}}"#,
+        r#""new_cabinet":{"id":"012","name":"null","place":"2026-11-25","serves":["pack"]}"#,
         r#""note":{"text":""}"#,
         r#""note":{"text":"~"}"#,
         r#""retract":"01KAVQ5R8Z0000000000000001""#,

@@ -70,15 +70,17 @@ impl State {
                 if let What::Saw(saw) = what {
                     self.check_words(id, saw);
                 }
-                if matches!(what, What::Did(did) if did.from.is_some()) {
-                    self.place_stock(ix, entry);
-                }
+                let mut marked = false;
                 if let Some(heads) = entry.heads() {
                     let touched = self.touched(&heads);
                     if touched.is_empty() {
                         self.problem(id, format!("'{heads}' is not in the register"));
                     }
-                    self.mark_all(&touched, ix, id, &heads);
+                    marked = self.mark_all(&touched, ix, id, &heads);
+                }
+                // What is left out of account for the heads takes no spares either.
+                if marked && matches!(what, What::Did(did) if did.from.is_some()) {
+                    self.place_stock(ix, entry);
                 }
             }
         }
@@ -91,16 +93,13 @@ impl State {
         }
     }
 
-    /// Marks the heads an entry speaks of, within the bounds of what an honest file holds.
-    pub(super) fn mark_all(&mut self, touched: &[HeadIx], ix: EntryIx, id: Id, heads: &Heads) {
+    /// Marks the heads an entry speaks of, within the bounds of what an honest file holds; `false`: it is left out of account.
+    pub(super) fn mark_all(&mut self, touched: &[HeadIx], ix: EntryIx, id: Id, heads: &Heads) -> bool {
         if touched.len() > 1 {
             if self.ranged + touched.len() > MAX_OF_RANGES {
-                return self.problem(
-                    id,
-                    format!(
-                        "it is left out of account: entries over several heads name more than {MAX_OF_RANGES} in all"
-                    ),
-                );
+                let most = format!("entries over several heads name more than {MAX_OF_RANGES} in all");
+                self.problem(id, format!("it is left out of account: {most}"));
+                return false;
             }
             self.ranged += touched.len();
         }
@@ -115,6 +114,7 @@ impl State {
             let why = format!("more than {MAX_OF_A_HEAD} entries speak of '{heads}': this one is left out of account");
             self.problem(id, why);
         }
+        true
     }
 
     /// A settlement must name an entry made before it about the same head; another decides nothing.

@@ -1,5 +1,6 @@
 //! Putting entries about cabinets where the ledger finds them, and complaining about what the site does not bear out.
 
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use super::entry::{Deed, Entry, Id, NewCabinet, What};
@@ -14,15 +15,18 @@ impl State {
         let mut wrong: Vec<String> = Vec::new();
         let (cabinet, kinds): (&AreaId, Vec<&str>) = match &entry.what {
             What::Counted(x) => {
-                for (kind, unfit) in &x.unfit {
-                    let held = x.held.get(kind).copied().unwrap_or(0);
-                    if *unfit > held {
-                        wrong.push(format!("of {held} heads of '{}' {unfit} cannot be unfit", plain(kind)));
-                    }
-                }
+                let held = |kind: &String| x.held.get(kind).copied().unwrap_or(0);
+                let over = x.unfit.iter().filter(|(kind, unfit)| **unfit > held(kind)).take(3);
+                let why = |(kind, n): (&String, &u32)| {
+                    format!("of {} heads of '{}' {n} cannot be unfit", held(kind), plain(kind))
+                };
+                wrong.extend(over.map(why));
                 (&x.cabinet, x.held.keys().map(String::as_str).collect())
             }
             What::Moved(x) => {
+                if x.n == 0 {
+                    wrong.push("no spare was moved: 'n' is 0".to_owned());
+                }
                 if let Some(heads) = x.head.as_ref().filter(|h| self.touched(h).is_empty()) {
                     wrong.push(format!("'{heads}' is not in the register"));
                 }
@@ -43,12 +47,23 @@ impl State {
         if self.register.cabinet_named(cabinet.as_str()).is_none() {
             wrong.push(format!("no cabinet is called '{cabinet}'"));
         }
-        let unknown = kinds.into_iter().filter(|k| self.register.kind_named(k).is_none());
-        wrong.extend(unknown.map(|k| format!("no kind is called '{}'", plain(k))));
+        wrong.extend(self.unknown_kinds(kinds));
         for why in wrong {
             self.problem(entry.id, why);
         }
         self.stock.push(ix);
+    }
+
+    /// A sentence about the kinds that the register does not hold, of however many.
+    fn unknown_kinds(&self, named: Vec<&str>) -> Option<String> {
+        let known: HashSet<&str> = self.register.kinds.iter().map(|k| k.id.as_str()).collect();
+        let unknown: Vec<&str> = named.into_iter().filter(|k| !known.contains(k)).collect();
+        let first = unknown.iter().take(3).map(|k| format!("'{}'", plain(k))).collect::<Vec<_>>().join(", ");
+        match unknown.len() {
+            0 => None,
+            n @ 1..=3 => Some(format!("no kind{} called {first}", if n == 1 { " is" } else { "s are" })),
+            n => Some(format!("no kinds are called {first} and {} more", n - 3)),
+        }
     }
 
     /// Adds a cabinet found in the field.

@@ -105,22 +105,37 @@ impl fmt::Display for Temperature {
     }
 }
 
-/// Nominal K-factors, gpm/psi^½, each with the range of actual values that goes by it and with its metric label,
-/// L/min/bar^½. Source: NFPA 13 Table 7.2.2.1 (6.2.3.1 in older editions); 1.4, 1.9, 19.6 and 28.0 from memory.
-const NOMINAL_K: [(f64, f64, f64, f64); 13] = [
-    (1.4, 1.3, 1.5, 20.0),
-    (1.9, 1.8, 2.0, 27.0),
-    (2.8, 2.6, 2.9, 40.0),
-    (4.2, 4.0, 4.4, 60.0),
-    (5.6, 5.3, 5.8, 80.0),
-    (8.0, 7.4, 8.2, 115.0),
-    (11.2, 10.7, 11.7, 160.0),
-    (14.0, 13.5, 14.5, 200.0),
-    (16.8, 16.0, 17.6, 240.0),
-    (19.6, 18.6, 20.6, 280.0),
-    (22.4, 21.3, 23.5, 320.0),
-    (25.2, 23.9, 26.5, 360.0),
-    (28.0, 26.6, 29.4, 400.0),
+/// A nominal K-factor of the published table.
+struct Nominal {
+    /// gpm/psi^½.
+    us: f64,
+    /// The label in L/min/bar^½.
+    label: f64,
+    /// Actual values that go by it, gpm/psi^½.
+    range: (f64, f64),
+    /// The same as printed in L/min/bar^½: rounded by itself, and wider here and there than the other.
+    metric: (f64, f64),
+}
+
+const fn nominal(us: f64, label: f64, range: (f64, f64), metric: (f64, f64)) -> Nominal {
+    Nominal { us, label, range, metric }
+}
+
+/// Source: NFPA 13 Table 7.2.2.1 (6.2.3.1 in older editions); 1.4, 1.9, 19.6 and 28.0 from memory.
+const NOMINAL_K: [Nominal; 13] = [
+    nominal(1.4, 20.0, (1.3, 1.5), (19.0, 22.0)),
+    nominal(1.9, 27.0, (1.8, 2.0), (26.0, 29.0)),
+    nominal(2.8, 40.0, (2.6, 2.9), (38.0, 42.0)),
+    nominal(4.2, 60.0, (4.0, 4.4), (57.0, 63.0)),
+    nominal(5.6, 80.0, (5.3, 5.8), (76.0, 84.0)),
+    nominal(8.0, 115.0, (7.4, 8.2), (107.0, 118.0)),
+    nominal(11.2, 160.0, (10.7, 11.7), (159.0, 166.0)),
+    nominal(14.0, 200.0, (13.5, 14.5), (195.0, 209.0)),
+    nominal(16.8, 240.0, (16.0, 17.6), (231.0, 254.0)),
+    nominal(19.6, 280.0, (18.6, 20.6), (272.0, 301.0)),
+    nominal(22.4, 320.0, (21.3, 23.5), (311.0, 343.0)),
+    nominal(25.2, 360.0, (23.9, 26.5), (349.0, 387.0)),
+    nominal(28.0, 400.0, (26.6, 29.4), (389.0, 430.0)),
 ];
 
 /// A discharge coefficient, 0.5 to 60 gpm/psi^½.
@@ -147,9 +162,10 @@ impl KFactor {
     /// ranges of the published table.
     #[must_use]
     pub fn nominal(self) -> Option<(f64, f64)> {
-        let us = self.us();
-        let hit = NOMINAL_K.iter().find(|(_, from, to, _)| (*from - 1e-9..=*to + 1e-9).contains(&us));
-        hit.map(|(nominal, _, _, metric)| (*nominal, *metric))
+        let within = |value: f64, (from, to): (f64, f64)| (from - 1e-9..=to + 1e-9).contains(&value);
+        let printed = NOMINAL_K.iter().find(|n| !self.us && within(self.metric, n.metric));
+        let hit = printed.or_else(|| NOMINAL_K.iter().find(|n| within(self.us(), n.range)));
+        hit.map(|n| (n.us, n.label))
     }
 
     /// Reads `5.6` (gpm/psi^½) or `80 metric` (L/min/bar^½).

@@ -1,7 +1,8 @@
 //! The register as it is read, complained about and written.
 
+use super::address::AreaId;
 use super::quantity::Units;
-use super::register::{KindIx, Register, Run};
+use super::register::{Cabinet, KindIx, Occupancy, Register, Run};
 use super::register_text::*;
 use super::register_write::*;
 use crate::diag::{Diagnostic, Source};
@@ -117,4 +118,92 @@ proptest! {
             prop_assert_eq!(again, Some(register));
         }
     }
+}
+
+fn any_text() -> impl Strategy<Value = String> {
+    prop_oneof!["\\PC{0,20}", "[ -~\\n\\t:#'\"{}\\[\\]]{0,12}", "(yes|no|null|1e3|012|~|-|2009-05-01|6)"]
+}
+
+fn any_cabinets() -> impl Strategy<Value = Vec<Cabinet>> {
+    let one = |n: usize| {
+        let serves = prop::sample::subsequence(vec!["pack", "dock"], 0..=2);
+        let keep = prop::sample::subsequence(vec!["qr-pendent", "int-upright"], 0..=2);
+        (any_text(), prop::option::of(any_text()), serves, keep, 0u32..=10_000).prop_map(
+            move |(name, place, serves, keep, many)| {
+                let id = |text: &str| AreaId::parse(text).expect("a name");
+                Cabinet {
+                    id: id(["riser", "0", "no", "null"][n]),
+                    name,
+                    place,
+                    serves: serves.into_iter().map(id).collect(),
+                    keep: keep.into_iter().map(|k| (k.to_owned(), many)).collect(),
+                }
+            },
+        )
+    };
+    (0usize..=4).prop_flat_map(move |n| (0..n).map(one).collect::<Vec<_>>())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #[test]
+    fn cabinets_hazards_wrenches_and_how_dry_heads_are_restored_read_back_as_written(
+        cabinets in any_cabinets(), hazard in prop::option::of(prop::sample::select(Occupancy::ALL.to_vec())),
+        wrench in prop::option::of(any_text()), restored in prop::option::of(any_text())
+    ) {
+        let text = format!("{SMALL}  dock: {{name: Dock, lines: [1 int-upright]}}\n");
+        let (register, complaints) = read_text(&text);
+        prop_assert!(complaints.is_empty(), "{:?}", complaints);
+        let mut register = register.expect("a register");
+        register.cabinets = cabinets;
+        register.areas[1].hazard = hazard;
+        register.kinds[0].wrench = wrench;
+        register.site.dry_restored = restored;
+        let (again, complaints) = read_text(&write(&register));
+        prop_assert!(complaints.is_empty(), "{:?} {}", complaints, write(&register));
+        prop_assert_eq!(again, Some(register));
+    }
+}
+
+#[test]
+fn names_that_mean_something_to_yaml_name_kinds_areas_and_cabinets_all_the_same() {
+    for name in ["null", "no", "yes", "true", "0", "12", "1e3", "0x1f", "2009-05-01", "on", "y"] {
+        let (register, _) = read_text(SMALL);
+        let mut register = register.expect("a register");
+        let id = AreaId::parse(name).expect(name);
+        register.areas[0].id = id.clone();
+        register.kinds[0].id = name.to_owned();
+        let keep = vec![(name.to_owned(), 6)];
+        register.cabinets = vec![Cabinet { id: id.clone(), name: name.to_owned(), place: None, serves: vec![id], keep }];
+        let (again, complaints) = read_text(&write(&register));
+        assert!(complaints.is_empty(), "{complaints:?} {}", write(&register));
+        assert_eq!(again, Some(register));
+    }
+}
+
+#[test]
+fn what_is_wrong_with_a_cabinet_is_told_with_its_place_and_the_nearest_word() {
+    let cases = [
+        ("cabinets: {Riser: {}}", "t.site.yaml:16:12: error: 'Riser' cannot name a cabinet", "use 1 to 32 of a-z"),
+        ("cabinets: {r: {serves: [pak]}}", "'serves'", "no area is called 'pak'; did you mean 'pack'?"),
+        ("cabinets: {r: {keep: {qr-pendant: 6}}}", "no kind is called 'qr-pendant'", "did you mean 'qr-pendent'?"),
+        ("cabinets: {r: {keep: {qr-pendent: 10001}}}", "write a number of heads, 0 to 10000", ""),
+        ("cabinets: {r: {keep: {qr-pendent: -1}}}", "write a number of heads, 0 to 10000", ""),
+        ("cabinets: {r: {keep: {qr-pendent: many}}}", "write a number of heads, 0 to 10000", ""),
+        ("cabinets: {r: {keep: [6]}}", "keep", ""),
+        ("cabinets: {r: {keeps: {qr-pendent: 6}}}", "a cabinet has no field 'keeps'", "did you mean 'keep'?"),
+        ("cabinets: {r: {}, r: {}}", "r", ""),
+        ("cabinets: riser", "cabinets", ""),
+    ];
+    for (text, said, more) in cases {
+        let (_, complaints) = read_text(&format!("{SMALL}{text}\n"));
+        let told: Vec<String> =
+            complaints.iter().map(|c| format!("{c} {}", c.help.as_deref().unwrap_or_default())).collect();
+        assert_eq!(told.len(), 1, "{text}: {told:?}");
+        assert!(told[0].contains(said) && told[0].contains(more), "{text}: {told:?}");
+        assert!(told[0].starts_with("t.site.yaml:16:"), "{text}: {told:?}");
+    }
+    let (_, complaints) = read_text(&SMALL.replace("    ceiling_max: 100 F", "    hazard: hihg"));
+    assert_eq!(complaints.len(), 1, "{complaints:?}");
+    assert!(complaints[0].to_string().contains("did you mean 'high'?"), "{complaints:?}");
 }

@@ -39,7 +39,7 @@ pub fn write(register: &Register) -> String {
         let _ = writeln!(t, "kinds:");
     }
     for kind in &register.kinds {
-        let _ = writeln!(t, "  {}: {}", kind.id, kind_flow(kind));
+        let _ = writeln!(t, "  {}: {}", scalar(&kind.id), kind_flow(kind));
     }
     if register.areas.is_empty() {
         let _ = writeln!(t, "areas: {{}}");
@@ -109,7 +109,7 @@ pub fn kind_flow(kind: &Kind) -> String {
 }
 
 fn write_area(t: &mut String, register: &Register, area: &Area) {
-    let _ = writeln!(t, "  {}:", area.id);
+    let _ = writeln!(t, "  {}:", scalar(area.id.as_str()));
     field(t, 4, "name", &area.name);
     field(t, 4, "system", area.system.as_str());
     if let Some(date) = area.in_service {
@@ -146,17 +146,17 @@ fn write_area(t: &mut String, register: &Register, area: &Area) {
 }
 
 fn write_cabinet(t: &mut String, cabinet: &Cabinet) {
-    let _ = writeln!(t, "  {}:", cabinet.id);
+    let _ = writeln!(t, "  {}:", scalar(cabinet.id.as_str()));
     field(t, 4, "name", &cabinet.name);
     if let Some(place) = &cabinet.place {
         field(t, 4, "place", place);
     }
     if !cabinet.serves.is_empty() {
-        let areas: Vec<&str> = cabinet.serves.iter().map(super::address::AreaId::as_str).collect();
+        let areas: Vec<String> = cabinet.serves.iter().map(|a| scalar(a.as_str())).collect();
         let _ = writeln!(t, "    serves: [{}]", areas.join(", "));
     }
     if !cabinet.keep.is_empty() {
-        let keep: Vec<String> = cabinet.keep.iter().map(|(kind, n)| format!("{kind}: {n}")).collect();
+        let keep: Vec<String> = cabinet.keep.iter().map(|(kind, n)| format!("{}: {n}", scalar(kind))).collect();
         let _ = writeln!(t, "    keep: {{{}}}", keep.join(", "));
     }
 }

@@ -11,7 +11,7 @@ use crate::round::state::State;
 use crate::round::stock::{self, Barred, Ledger, Shelf, barred, lists, wrenches_needed};
 use crate::rules::facts::Recalled;
 use crate::rules::fit::{Fit, fit};
-use crate::rules::spares::FitVerdict;
+use crate::rules::spares::{FitVerdict, SpareField};
 use crate::trade::address::AreaId;
 use crate::trade::head_type::HeadType;
 use crate::trade::kind::Kind;
@@ -170,7 +170,18 @@ impl Candidate {
             return self.fit.reasons().first().map(|r| (*r).to_owned());
         }
         let field = self.fit.differing().into_iter().next()?;
-        Some(format!("{}: the head's is {}, the spare's {}. {}", field.field, field.head, field.spare, field.because))
+        let name = field_words(field.field);
+        Some(format!("{name}: the head's is {}, the spare's {}. {}", field.head, field.spare, field.because))
+    }
+}
+
+/// What is compared, in words.
+#[must_use]
+pub const fn field_words(field: SpareField) -> &'static str {
+    match field {
+        SpareField::K => "K-factor",
+        SpareField::Dry => "dry head",
+        other => other.as_str(),
     }
 }
 

@@ -117,3 +117,55 @@ fn a_file_that_is_not_there_or_not_sound_is_left_alone() {
     assert_eq!(place.run(&["tidy", "@bad.site.yaml"]).code, 2);
     assert!(place.read("bad.site.yaml").ends_with("{\"id\":1}\n"));
 }
+
+#[test]
+fn a_cabinet_found_goes_into_the_register_and_what_was_said_of_it_stays() {
+    let place = Place::new();
+    let entry = |n: u8, verb: &str| {
+        format!(
+            "--- {{\"id\":\"01KAVQ5R8Z00000000000000{n:02}\",\"at\":\"2026-11-25T09:14:0{n}-05:00\",\"by\":\"ines\",\"round\":\"2026\",{verb}}}\n"
+        )
+    };
+    let verbs = [
+        r#""begin":{"date":"2026-11-25","inspector":"Ines Tidewell"}"#,
+        r#""new_cabinet":{"id":"riser","name":"yes: the \"valve\" room","place":"beside the riser","serves":["plant"]}"#,
+        r#""counted":{"cabinet":"riser","held":{"qr-pendent":6},"unfit":{"qr-pendent":1}}"#,
+        r#""moved":{"cabinet":"riser","kind":"qr-pendent","n":2,"way":"taken-out"}"#,
+        r#""checked":{"cabinet":"riser","wrenches":{"":true},"dry":true}"#,
+        r#""posted":{"cabinet":"riser","date":"2026-11-25","keep":{"qr-pendent":6}}"#,
+        r#""did":{"head":"hall/1.1","did":"replaced","kind":"qr-pendent","from":"riser"}"#,
+    ];
+    let lines: Vec<String> = (1..).zip(verbs).map(|(n, v)| entry(n, v)).collect();
+    place.write("harbour.site.yaml", &format!("{HARBOUR}{}", lines.concat()));
+    let stock = |place: &Place| {
+        let state = headround::record::scan::scan(place.read("harbour.site.yaml").as_bytes(), "t").unwrap();
+        let register = state.register.unwrap();
+        let set = headround::rules::builtin::load("nfpa25-2023").unwrap();
+        let judge = headround::rules::judge::Judge::new(set, &register.recalled);
+        let state = headround::round::state::State::fold(register, state.entries, judge, None);
+        assert_eq!(state.problems(), []);
+        let ledger = headround::round::stock::ledger(&state);
+        let held: Vec<i64> = ledger.shelves.iter().flat_map(|s| s.holdings.values()).map(|h| h.held).collect();
+        (state.register().cabinets.clone(), held)
+    };
+    let before = stock(&place);
+    assert_eq!(before.1, [3]);
+    assert!(place.fine(&["tidy", "@harbour.site.yaml"]).out.contains("taken in 1 entry"));
+    let after = place.read("harbour.site.yaml");
+    for (n, line) in lines.iter().enumerate() {
+        assert_eq!(after.contains(line.as_str()), n != 1, "{line}");
+    }
+    assert_eq!(stock(&place), before);
+}
+
+#[test]
+fn a_cabinet_that_serves_an_area_nobody_knows_is_told_and_nothing_is_tidied() {
+    let place = Place::new();
+    let line = "--- {\"id\":\"01KAVQ5R8Z0000000000000001\",\"at\":\"2026-11-25T09:14:00-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"new_cabinet\":{\"id\":\"riser\",\"name\":\"Riser\",\"serves\":[\"cellar\"]}}\n";
+    let text = format!("{HARBOUR}{line}");
+    place.write("harbour.site.yaml", &text);
+    let ran = place.run(&["tidy", "@harbour.site.yaml"]);
+    assert_eq!(ran.code, 2, "{ran}");
+    assert!(ran.err.contains("no area is called 'cellar'") && ran.err.contains("take the entry back"), "{ran}");
+    assert_eq!(place.read("harbour.site.yaml"), text);
+}

@@ -1,12 +1,12 @@
 //! What is wrong with the cabinets, what nobody has looked at in this round, and what should be known about them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use chrono::NaiveDate;
 
-use super::ledger::{Ledger, Shelf};
+use super::ledger::{Ledger, Overdrawn, Shelf};
 use super::lists;
-use super::required::{Barred, Required, TypeRow, barred};
+use super::required::{Barred, Required, TypeRow, barred, installed_where};
 use crate::round::entry::{Entry, List};
 use crate::round::layout::HeadIx;
 use crate::round::state::{EntryIx, State};
@@ -121,24 +121,28 @@ pub fn findings(state: &State, ledger: &Ledger, required: &Required, today: Naiv
 /// empty word stands for the wrench of kinds that name none.
 #[must_use]
 pub fn wrenches_needed(state: &State, cabinet: &Cabinet) -> BTreeMap<String, Vec<KindIx>> {
+    wrenches_for(state, &installed_where_served(state, cabinet))
+}
+
+fn wrenches_for(state: &State, installed: &BTreeMap<KindIx, u32>) -> BTreeMap<String, Vec<KindIx>> {
     let mut needed: BTreeMap<String, Vec<KindIx>> = BTreeMap::new();
-    for (ix, _) in installed_where_served(state, cabinet) {
-        let word = state.register().kind(ix).and_then(|k| k.wrench.clone()).unwrap_or_default();
-        needed.entry(word).or_default().push(ix);
+    for ix in installed.keys() {
+        let word = state.register().kind(*ix).and_then(|k| k.wrench.clone()).unwrap_or_default();
+        needed.entry(word).or_default().push(*ix);
     }
     needed
 }
 
 /// Kinds installed in the areas that a cabinet serves, with how many heads.
 fn installed_where_served(state: &State, cabinet: &Cabinet) -> BTreeMap<KindIx, u32> {
-    let served: Vec<bool> = state.register().areas.iter().map(|a| cabinet.serves(&a.id)).collect();
-    let mut kinds = BTreeMap::new();
-    for head in state.layout().heads.iter().filter(|h| !h.removed) {
-        if served.get(usize::from(head.area)).copied().unwrap_or(false) {
-            *kinds.entry(head.kind).or_default() += 1;
-        }
-    }
-    kinds
+    let served = served(state, cabinet);
+    installed_where(state, |area| served.get(usize::from(area)).copied().unwrap_or(false))
+}
+
+/// Whether a cabinet serves each area.
+fn served(state: &State, cabinet: &Cabinet) -> Vec<bool> {
+    let named: HashSet<&AreaId> = cabinet.serves.iter().collect();
+    state.register().areas.iter().map(|a| named.is_empty() || named.contains(&a.id)).collect()
 }
 
 fn heads(n: u32) -> String {
@@ -205,8 +209,9 @@ impl Finder<'_> {
             let text = format!("the hazard of area '{area}' is not in the register; the strictest reading was taken");
             self.say((None, Matter::Hazard, Weight::Open), None, text, "write 'hazard' into the register", None);
         }
-        for area in &self.state.register().areas {
-            let served = self.state.register().cabinets.iter().any(|c| c.serves(&area.id));
+        let served: Vec<Vec<bool>> = self.state.register().cabinets.iter().map(|c| served(self.state, c)).collect();
+        for (at, area) in self.state.register().areas.iter().enumerate() {
+            let served = served.iter().any(|areas| areas.get(at).copied().unwrap_or(false));
             if !served && self.has_heads(&area.id) {
                 let text = format!("area '{}' is served by no cabinet", area.id);
                 let place = self.basis(CabinetMatter::Place);
@@ -238,9 +243,12 @@ impl Finder<'_> {
     }
 
     fn shelf(&mut self, shelf: &Shelf, cabinet: &Cabinet) {
+        let here = installed_where_served(self.state, cabinet);
         self.spares(shelf);
-        self.elsewhere(shelf, cabinet);
-        if shelf.counted.is_none() {
+        self.elsewhere(shelf, cabinet, &here);
+        if shelf.counted.is_some() {
+            self.left_out_of_the_count(shelf);
+        } else {
             let last = shelf.holdings.values().filter_map(|h| h.counted).max().and_then(|ix| self.state.entry(ix));
             let text = match last {
                 Some(e) => {
@@ -250,10 +258,25 @@ impl Finder<'_> {
             };
             self.say((Some(&cabinet.id), Matter::NotCounted, Weight::Open), None, text, "count it", None);
         }
-        self.wrenches(shelf, cabinet);
+        self.wrenches(shelf, cabinet, &here);
         self.list(shelf, cabinet);
         self.surroundings(shelf, cabinet);
         self.ledger_troubles(shelf);
+    }
+
+    /// Kinds that the ledger knows of and that this round's count does not name; what was first put in in this round was there
+    /// to be seen.
+    fn left_out_of_the_count(&mut self, shelf: &Shelf) {
+        let counted = |ix: Option<EntryIx>| ix.is_some_and(|ix| self.is_now(ix));
+        let left = shelf
+            .holdings
+            .iter()
+            .filter(|(_, h)| h.held != 0 && !counted(h.counted) && !(h.counted.is_none() && counted(h.moved)));
+        let names: Vec<String> = left.map(|(kind, h)| format!("{} ({})", self.kind_name(*kind), h.held)).collect();
+        if !names.is_empty() {
+            let text = format!("not named by this round's count, though the ledger has them: {}", names.join(", "));
+            self.say((Some(&shelf.cabinet), Matter::NotCounted, Weight::Open), None, text, "count them", None);
+        }
     }
 
     fn kind_name(&self, kind: KindIx) -> String {
@@ -328,11 +351,10 @@ impl Finder<'_> {
     }
 
     /// Types that the site holds, but not in the cabinet that serves the heads. One cabinet alone has nothing elsewhere.
-    fn elsewhere(&mut self, shelf: &Shelf, cabinet: &Cabinet) {
+    fn elsewhere(&mut self, shelf: &Shelf, cabinet: &Cabinet, here: &BTreeMap<KindIx, u32>) {
         if self.ledger.shelves.len() < 2 {
             return;
         }
-        let here = installed_where_served(self.state, cabinet);
         let required = self.required;
         for row in required.rows.iter().filter(|r| r.held > 0 && r.need > 0) {
             let wanted = row.kinds.iter().any(|k| here.contains_key(k));
@@ -367,9 +389,9 @@ impl Finder<'_> {
         self.state.entry(ix).is_some_and(|e: &Entry| now == Some(&e.round))
     }
 
-    fn wrenches(&mut self, shelf: &Shelf, cabinet: &Cabinet) {
+    fn wrenches(&mut self, shelf: &Shelf, cabinet: &Cabinet, here: &BTreeMap<KindIx, u32>) {
         let Some(basis) = self.basis(CabinetMatter::Wrench) else { return };
-        for (word, kinds) in wrenches_needed(self.state, cabinet) {
+        for (word, kinds) in wrenches_for(self.state, here) {
             let names: Vec<String> = kinds.iter().map(|k| self.kind_name(*k)).collect();
             let wrench = if word.is_empty() {
                 format!("the wrench for {} (the register names none)", names.join(", "))
@@ -395,16 +417,19 @@ impl Finder<'_> {
         let Some(basis) = self.basis(CabinetMatter::List) else { return };
         let at = Some(&cabinet.id);
         let remedy = "print and post a new list";
-        let (weight, text) = match shelf.looked.list {
-            Some((List::Missing, _)) => (Weight::Wrong, "no list is posted"),
-            Some((List::Wrong, _)) => (Weight::Wrong, "the posted list is not right"),
-            Some((List::Right, ix)) if self.is_now(ix) => (Weight::Told, ""),
-            _ => (Weight::Open, "nobody has looked at the posted list in this round"),
+        // A list posted after a look has mended what that found; posted in an earlier round, it has yet to be looked at.
+        let found = match (shelf.looked.list, shelf.posted) {
+            (Some((_, looked)), Some(posted)) if posted > looked => Err(posted),
+            (None, Some(posted)) => Err(posted),
+            (looked, _) => Ok(looked),
         };
-        // A list posted after that look has mended it.
-        let mended =
-            shelf.posted > shelf.looked.list.map(|(_, ix)| ix) && shelf.posted.is_some_and(|ix| self.is_now(ix));
-        if !text.is_empty() && !mended {
+        let trouble = match found {
+            Err(ix) | Ok(Some((List::Right, ix))) if self.is_now(ix) => None,
+            Ok(Some((List::Missing, _))) => Some((Weight::Wrong, "no list is posted")),
+            Ok(Some((List::Wrong, _))) => Some((Weight::Wrong, "the posted list is not right")),
+            _ => Some((Weight::Open, "nobody has looked at the posted list in this round")),
+        };
+        if let Some((weight, text)) = trouble {
             self.say((at, Matter::List, weight), None, text.to_owned(), remedy, Some(basis.clone()));
         }
         let kept = lists::kept(self.state, shelf);
@@ -499,8 +524,10 @@ impl Finder<'_> {
             let remedy = "find out who took or brought them; the ledger goes on from the count";
             self.say((at, Matter::Difference, Weight::Wrong), Some(it.kind), text, remedy, None);
         }
-        // What was overdrawn before the last count of that kind has been set right by it.
-        for it in &shelf.overdrawn {
+        // What was overdrawn before the last count of that kind has been set right by it. Of several since then the last tells
+        // how far it has come.
+        let last: BTreeMap<KindIx, &Overdrawn> = shelf.overdrawn.iter().map(|it| (it.kind, it)).collect();
+        for it in last.into_values() {
             if shelf.holding(it.kind).is_some_and(|h| h.counted.is_none_or(|c| c < it.entry)) {
                 let text = format!("more of {} was taken than the ledger held ({})", self.kind_name(it.kind), it.held);
                 self.say((at, Matter::Overdrawn, Weight::Wrong), Some(it.kind), text, "count the cabinet", None);

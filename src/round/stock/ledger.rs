@@ -1,10 +1,10 @@
 //! The ledger: the last count of each kind and every movement since, cabinet by cabinet. A count that differs from what the
 //! ledger said is kept as a difference; the ledger goes on from the count.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
-use crate::round::entry::{Checked, Way};
-use crate::round::entry::{Counted, Deed, Entry, Id, List, What};
+use crate::round::entry::{Checked, Counted, Deed, Did, Entry, Id, List, Way, What};
+use crate::round::layout::HeadIx;
 use crate::round::state::{EntryIx, State};
 use crate::trade::address::AreaId;
 use crate::trade::quantity::Temperature;
@@ -124,9 +124,9 @@ impl Shelf {
         self.holdings.get(&kind)
     }
 
-    fn count(&mut self, state: &State, ix: EntryIx, count: &Counted) {
+    fn count(&mut self, kinds: &HashMap<&str, KindIx>, ix: EntryIx, count: &Counted) {
         for (name, n) in &count.held {
-            let Some(kind) = state.register().kind_named(name) else { continue };
+            let Some(kind) = kinds.get(name.as_str()).copied() else { continue };
             let counted = i64::from(*n);
             let unfit = i64::from(count.unfit.get(name).copied().unwrap_or(0)).min(counted);
             let known = self.holdings.contains_key(&kind);
@@ -139,8 +139,12 @@ impl Shelf {
     }
 
     fn move_spares(&mut self, movement: Movement) {
-        let holding = self.holdings.entry(movement.kind).or_default();
         let n = i64::from(movement.n);
+        // Of none that were moved follows nothing, least of all that the kind's stock is known.
+        if n == 0 {
+            return;
+        }
+        let holding = self.holdings.entry(movement.kind).or_default();
         holding.moved = Some(movement.entry);
         match movement.way {
             Way::PutIn => holding.held += n,
@@ -197,27 +201,34 @@ impl Ledger {
 /// Works out the ledger from the entries that stand, as seen from the present round; entries of later rounds are left out.
 #[must_use]
 pub fn ledger(state: &State) -> Ledger {
-    let mut shelves: Vec<Shelf> = state.register().cabinets.iter().map(|c| Shelf::of(c.id.clone())).collect();
+    let register = state.register();
+    let mut shelves: Vec<Shelf> = register.cabinets.iter().map(|c| Shelf::of(c.id.clone())).collect();
+    let shelf_of: HashMap<&AreaId, usize> = register.cabinets.iter().enumerate().map(|(at, c)| (&c.id, at)).collect();
+    let mut kinds: HashMap<&str, KindIx> = HashMap::new();
+    for (at, kind) in register.kinds.iter().enumerate() {
+        if let Ok(at) = u16::try_from(at) {
+            kinds.entry(kind.id.as_str()).or_insert(KindIx(at));
+        }
+    }
     let present = state.present_round().map(|r| r.name.clone());
     for (ix, entry) in standing(state) {
-        let Some(shelf) = cabinet_of(entry).and_then(|id| shelves.iter_mut().find(|s| s.cabinet == *id)) else {
-            continue;
-        };
+        let at = cabinet_of(entry).and_then(|id| shelf_of.get(id));
+        let Some(shelf) = at.and_then(|at| shelves.get_mut(*at)) else { continue };
         match &entry.what {
             What::Counted(x) => {
-                shelf.count(state, ix, x);
+                shelf.count(&kinds, ix, x);
                 if present.as_ref() == Some(&entry.round) {
                     shelf.counted = Some(ix);
                 }
             }
             What::Moved(x) => {
-                if let Some(kind) = state.register().kind_named(&x.kind) {
+                if let Some(kind) = kinds.get(x.kind.as_str()).copied() {
                     shelf.move_spares(Movement { entry: ix, kind, n: x.n, way: x.way });
                 }
             }
             What::Did(x) if x.did == Deed::Replaced => {
-                if let Some(kind) = x.kind.as_deref().and_then(|k| state.register().kind_named(k)) {
-                    let n = u32::try_from(state.touched(&x.head).len()).unwrap_or(u32::MAX);
+                if let Some(kind) = x.kind.as_deref().and_then(|k| kinds.get(k)).copied() {
+                    let n = spares_taken(state, ix, entry.id, x);
                     shelf.move_spares(Movement { entry: ix, kind, n, way: Way::TakenOut });
                 }
             }
@@ -229,11 +240,36 @@ pub fn ledger(state: &State) -> Ledger {
     Ledger { shelves }
 }
 
-/// The entries about cabinets up to the present round that stand and that nobody has corrected, in order.
+/// The entries about cabinets up to the present round that stand and that nobody has corrected, in order. Whether a deed is
+/// corrected by another is a matter of each of its heads.
 pub(super) fn standing(state: &State) -> Vec<(EntryIx, &Entry)> {
     let all = || state.stock.iter().filter(|ix| state.stands(**ix)).filter_map(|ix| Some((*ix, state.entry(*ix)?)));
-    let corrected: HashSet<Id> = all().filter_map(|(_, e)| e.instead()).collect();
+    let is_deed =
+        |ix: Option<EntryIx>| ix.and_then(|ix| state.entry(ix)).is_some_and(|e| matches!(e.what, What::Did(_)));
+    let corrected: HashSet<Id> = all()
+        .filter_map(|(_, e)| Some((e, e.instead().filter(|of| *of < e.id)?)))
+        .filter(|(e, of)| !matches!(e.what, What::Did(_)) || !is_deed(state.find_entry(*of)))
+        .map(|(_, of)| of)
+        .collect();
     all().filter(|(_, e)| !corrected.contains(&e.id)).collect()
+}
+
+/// How many spares a replacement took: one a head, of the heads that were there when it was made and for which nobody has
+/// corrected it.
+fn spares_taken(state: &State, ix: EntryIx, id: Id, did: &Did) -> u32 {
+    let mut n = 0;
+    state.layout().each(&did.head, |head| n += u32::from(took(state, ix, id, head)));
+    n
+}
+
+fn took(state: &State, ix: EntryIx, id: Id, head: HeadIx) -> bool {
+    let marks = state.heads.get(head.at()).map_or(&[][..], |now| &now.marks);
+    let Ok(at) = marks.binary_search(&ix) else { return false };
+    let (before, after) = marks.split_at(at);
+    let entry = |ix: &EntryIx| state.entry(*ix).filter(|_| state.stands(*ix));
+    let gone = before.iter().filter_map(entry).any(|e| matches!(e.what, What::Removed(_)));
+    let corrected = after.iter().filter_map(entry).any(|e| e.id > id && e.instead() == Some(id));
+    !gone && !corrected
 }
 
 /// The cabinet an entry is about.

@@ -22,7 +22,7 @@ use crate::trade::register::{KindIx, Occupancy};
 pub struct TypeRow {
     /// The type.
     pub head_type: HeadType,
-    /// The kinds of this type that are installed, counted or moved, in the register's order.
+    /// The kinds of this type that are installed, counted, moved or on a list, in the register's order.
     pub kinds: Vec<KindIx>,
     /// Heads installed.
     pub installed: u32,
@@ -191,7 +191,7 @@ pub fn usable(state: &State, ledger: &Ledger, ix: KindIx, today: NaiveDate) -> u
 pub fn required(state: &State, ledger: &Ledger, today: NaiveDate) -> Required {
     let mut rows = type_rows(state, ledger, today);
     let installed: u32 = rows.iter().map(|r| r.installed).sum();
-    let held: u32 = rows.iter().map(|r| r.held).sum();
+    let held: u32 = rows.iter().fold(0, |sum, r| sum.saturating_add(r.held));
     let excused = state.register().site.dry_restored.is_some()
         && state.judge().set().duties.cabinet.iter().any(|d| d.matter == CabinetMatter::DryLengths);
     for row in &mut rows {
@@ -233,10 +233,7 @@ pub fn required(state: &State, ledger: &Ledger, today: NaiveDate) -> Required {
 
 fn type_rows(state: &State, ledger: &Ledger, today: NaiveDate) -> Vec<TypeRow> {
     let register = state.register();
-    let mut installed: BTreeMap<KindIx, u32> = BTreeMap::new();
-    for head in state.layout().heads.iter().filter(|h| !h.removed) {
-        *installed.entry(head.kind).or_default() += 1;
-    }
+    let installed = installed_where(state, |_| true);
     let shelved: BTreeSet<KindIx> = ledger.shelves.iter().flat_map(|s| s.holdings.keys().copied()).collect();
     let mut rows: BTreeMap<HeadType, TypeRow> = BTreeMap::new();
     let kinds: BTreeSet<KindIx> = installed.keys().copied().chain(shelved).collect();
@@ -271,6 +268,19 @@ fn type_rows(state: &State, ledger: &Ledger, today: NaiveDate) -> Vec<TypeRow> {
         row.held = 0;
     }
     rows
+}
+
+/// Kinds installed in the areas asked for, with how many heads; neighbours mostly share a kind.
+pub(super) fn installed_where(state: &State, area: impl Fn(u16) -> bool) -> BTreeMap<KindIx, u32> {
+    let mut kinds: BTreeMap<KindIx, u32> = BTreeMap::new();
+    let there = state.layout().heads.iter().filter(|h| !h.removed);
+    for run in there.collect::<Vec<_>>().chunk_by(|a, b| a.kind == b.kind && a.area == b.area) {
+        if let Some(head) = run.first().filter(|h| area(h.area)) {
+            let n = kinds.entry(head.kind).or_default();
+            *n = n.saturating_add(u32::try_from(run.len()).unwrap_or(u32::MAX));
+        }
+    }
+    kinds
 }
 
 /// The hazards of areas with heads, and the areas with heads whose hazard is not known.
@@ -318,7 +328,8 @@ fn reading(of: &StockReading, rows: &[TypeRow], installed: u32, held: u32, appli
         .collect();
     let least: u32 = each.iter().fold(0, |sum, n| sum.saturating_add(*n));
     let total = if of.counts == Counts::Kind { least } else { of.hold(installed).max(least) };
-    let missing: u32 = rows.iter().zip(&each).map(|(row, need)| need.saturating_sub(row.held)).sum();
+    let missing = rows.iter().zip(&each).map(|(row, need)| need.saturating_sub(row.held));
+    let missing: u32 = missing.fold(0, u32::saturating_add);
     Reading {
         id: of.id.clone(),
         title: of.title.clone(),
@@ -338,6 +349,12 @@ fn reading(of: &StockReading, rows: &[TypeRow], installed: u32, held: u32, appli
 /// is spread over the types in proportion to the heads installed. A proposal: no text says which kinds the rest are of.
 fn plan(state: &State, ledger: &Ledger, ruling: &Reading, rows: &mut [TypeRow]) {
     let listed = listed(state, ledger);
+    for (kind, of) in listed.keys().filter_map(|k| Some((*k, HeadType::of(state.register().kind(*k)?)))) {
+        if let Some(row) = rows.iter_mut().find(|r| r.head_type == of && !r.kinds.contains(&kind)) {
+            row.kinds.push(kind);
+            row.kinds.sort_unstable();
+        }
+    }
     for (row, need) in rows.iter_mut().zip(&ruling.each) {
         row.need = *need;
         let kept: u32 = row.kinds.iter().filter_map(|k| listed.get(k)).fold(0, |sum, n| sum.saturating_add(*n));
@@ -345,7 +362,9 @@ fn plan(state: &State, ledger: &Ledger, ruling: &Reading, rows: &mut [TypeRow]) 
     }
     let sum: u32 = rows.iter().fold(0, |sum, r| sum.saturating_add(r.plan));
     let rest = ruling.total.saturating_sub(sum);
-    let shares: Vec<u32> = rows.iter().map(|r| if r.excused { 0 } else { r.installed }).collect();
+    // Of excused types nothing more is proposed, unless there are no others to make up the total.
+    let all_excused = rows.iter().all(|r| r.excused || r.installed == 0);
+    let shares: Vec<u32> = rows.iter().map(|r| if r.excused && !all_excused { 0 } else { r.installed }).collect();
     for (row, more) in rows.iter_mut().zip(apportion(rest, &shares)) {
         row.plan = row.plan.saturating_add(more);
     }
@@ -406,13 +425,13 @@ fn groups(rows: &[TypeRow]) -> Vec<Group> {
         }
         let Some(group) = groups.last_mut() else { continue };
         group.rows.push(at);
-        group.installed += row.installed;
-        group.held += row.held;
-        group.need += row.need;
-        group.plan += row.plan;
-        group.short += row.short();
-        group.lacking += row.lacking();
-        group.over += row.over();
+        group.installed = group.installed.saturating_add(row.installed);
+        group.held = group.held.saturating_add(row.held);
+        group.need = group.need.saturating_add(row.need);
+        group.plan = group.plan.saturating_add(row.plan);
+        group.short = group.short.saturating_add(row.short());
+        group.lacking = group.lacking.saturating_add(row.lacking());
+        group.over = group.over.saturating_add(row.over());
     }
     groups
 }

@@ -357,7 +357,7 @@ impl Cabinets {
             None => match cabinets.len() {
                 0 => ("Spare heads".to_owned(), "no cabinet in the register".to_owned()),
                 1 => ("Spare heads".to_owned(), "one cabinet".to_owned()),
-                n => ("Spare heads".to_owned(), format!("all {n} cabinets together")),
+                n => ("Spare heads".to_owned(), format!("{n} cabinets together")),
             },
         };
         let at = put(buf, row, 1, &text::plain(&name), view.theme.title, view);

@@ -358,8 +358,9 @@ impl Count {
         }
         let style = if here { view.theme.accent } else { view.theme.text };
         let column = put(buf, row, 23, &text::pad(&kind.id, wide, view.glyphs.ellipsis), style, view);
-        let made = kind.made.map_or_else(String::new, |m| format!(", {m}"));
-        let words = format!("{}{made}", kind.describe(state.register().site.units));
+        // Kinds of one make-up differ in the year: it comes first.
+        let made = kind.made.map_or_else(String::new, |m| format!("{m}, "));
+        let words = format!("{made}{}", kind.describe(state.register().site.units));
         put(buf, row, column + 2, &words, view.theme.dim, view);
         caret
     }

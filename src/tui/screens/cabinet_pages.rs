@@ -1,6 +1,8 @@
 //! The pages of the cabinets' screen as sheets: spares by type and by kind, ratings, readings, findings. What nobody has
 //! counted is said so, never shown as none.
 
+use std::collections::BTreeMap;
+
 use ratatui::style::Style;
 
 use super::cabinet_stock::Stock;
@@ -329,19 +331,26 @@ fn write_reading(sheet: &mut Sheet, state: &State, stock: &Stock, reading: &Read
     let asks = format!("  asks for {}  ", count_u32(reading.total, "spare"));
     sheet.row(vec![(asks, view.theme.text), short]);
     let units = state.register().site.units;
-    // Type by type only where it asks more than the same number of each.
-    let each: Vec<(u32, &TypeRow)> =
-        reading.each.iter().copied().zip(&stock.required.rows).filter(|(_, r)| r.installed > 0).collect();
-    let first = each.first().map(|(n, _)| *n);
-    if each.iter().all(|(n, _)| Some(*n) == first) {
-        if let Some(n) = first {
-            sheet.text(2, &format!("at least {n} of each of {}", count(each.len(), "type")), view.theme.text);
+    // Types of which it asks for the same number are told together.
+    let mut each: BTreeMap<u32, Vec<&TypeRow>> = BTreeMap::new();
+    let mut excused = 0;
+    for (n, row) in reading.each.iter().zip(&stock.required.rows).filter(|(_, r)| r.installed > 0) {
+        if row.excused {
+            excused += 1;
+        } else {
+            each.entry(*n).or_default().push(row);
         }
-    } else {
-        for (n, row) in each {
-            let excused = if row.excused { " (excused)" } else { "" };
-            sheet.text(2, &format!("at least {n} of {}{excused}", row.head_type.describe(units)), view.theme.text);
+    }
+    for (n, rows) in each.iter().rev() {
+        if let [one] = rows.as_slice() {
+            sheet.text(2, &format!("at least {n} of {}", one.head_type.describe(units)), view.theme.text);
+        } else {
+            sheet.text(2, &format!("at least {n} of each of {}", count(rows.len(), "type")), view.theme.text);
         }
+    }
+    if excused > 0 {
+        let words = format!("none of {} of dry head: service is restored otherwise", count(excused, "type"));
+        sheet.text(2, &words, view.theme.text);
     }
     sheet.text(2, &reading.because, view.theme.dim);
     let clause = if reading.clause.is_empty() { String::new() } else { format!("{}; ", reading.clause) };

@@ -6,7 +6,7 @@ use ratatui::layout::{Position, Rect};
 
 use super::cabinet::Cabinets;
 use super::cabinet_forms::gated;
-use super::moves::{Cursor, MOVES, Scroll, key_lines};
+use super::moves::{Cursor, MOVES, Move, Scroll, key_lines};
 use super::parts::{self, address, state};
 use super::sheet::{Sheet, Words};
 use crate::round::entry::{Deed, Did, What};
@@ -19,7 +19,7 @@ use crate::tui::ask::{Confirm, Line};
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
 use crate::tui::screen::{Draft, Effect, Input, Message, Screen, View};
-use crate::tui::spares::{CAUTION, Candidate, candidates};
+use crate::tui::spares::{CAUTION, Candidate, candidates, field_words};
 use crate::tui::text;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,13 +58,15 @@ pub struct Replacement {
     head: HeadIx,
     list: Vec<Candidate>,
     cursor: Cursor,
+    /// How far the comparison is scrolled.
+    scroll: Scroll,
 }
 
 impl Replacement {
     /// What lies in the cabinets now, standing on what fits best.
     #[must_use]
     pub fn boxed(view: &View<'_>, head: HeadIx) -> Box<dyn Screen> {
-        let mut it = Self { head, list: Vec::new(), cursor: Cursor::default() };
+        let mut it = Self { head, list: Vec::new(), cursor: Cursor::default(), scroll: Scroll::default() };
         it.collect(view);
         // Of equals the first is of a cabinet that serves the area.
         let best = it.list.iter().enumerate().min_by_key(|(at, c)| (c.verdict(), *at)).map_or(0, |(at, _)| at);
@@ -147,7 +149,14 @@ impl Screen for Replacement {
         let may = self.list.get(self.cursor.at).is_some_and(|c| c.verdict() != FitVerdict::Never);
         let open = super::walk_act::closed(view).is_none();
         let own = lines(KEYS, |a| a != Action::Take || (may && open));
-        own.into_iter().chain(key_lines(self.list.len() > 1)).collect()
+        let mut moves = key_lines(self.list.len() > 1);
+        if let Some(page) = moves.iter_mut().find(|l| l.keys == "PgUp/PgDn") {
+            page.name = "comparison".to_owned();
+            page.help = "the comparison of the chosen spare, a page up or down".to_owned();
+            page.rank = 3;
+            page.works = self.scroll.is_longer();
+        }
+        own.into_iter().chain(moves).collect()
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {
@@ -158,8 +167,13 @@ impl Screen for Replacement {
             Some(Action::Cabinet) => return vec![Effect::Push(Cabinets::boxed(view))],
             None => {}
         }
-        if let Some(by) = find(MOVES, *key) {
-            self.cursor.step(by, self.list.len());
+        match find(MOVES, *key) {
+            Some(by @ (Move::PageUp | Move::PageDown)) => self.scroll.step(by),
+            Some(by) => {
+                self.cursor.step(by, self.list.len());
+                self.scroll = Scroll::default();
+            }
+            None => {}
         }
         Vec::new()
     }
@@ -221,7 +235,7 @@ impl Screen for Replacement {
                 );
                 below = Rect { y: below.y + 1, height: below.height - 1, ..below };
             }
-            compare(state, spare, view, below.width).draw(view, below, buf, &Scroll::default(), None);
+            compare(state, spare, view, below.width).draw(view, below, buf, &self.scroll, None);
         }
         None
     }
@@ -268,7 +282,7 @@ fn compare(state: &State, spare: &Candidate, view: &View<'_>, width: u16) -> She
     for field in spare.fit.differing() {
         let (word, style) = verdict(field.verdict, view);
         let lead = vec![(format!("{word:<8}"), style)];
-        let words = format!("{}: head {}, spare {}", field.field, field.head, field.spare);
+        let words = format!("{}: head {}, spare {}", field_words(field.field), field.head, field.spare);
         sheet.item(0, lead, &words, view.theme.text);
         let marks = field.confidence.map_or(String::new(), |c| format!(" ({}; {})", field.clause, c.means()));
         sheet.text(8, &format!("{}{}", field.because, marks.replace("(; ", "(")), view.theme.dim);

@@ -17,10 +17,14 @@ pub(super) fn trends(state: &State, stock: &Stock, at: Option<usize>, view: &Vie
     if only.is_none() {
         sheet.heading("Movements by year and type, all cabinets", view);
         for row in &trends.years {
-            let words = format!(
-                "{}: {} for heads replaced, {} taken otherwise, {} thrown away, {} put in",
-                row.words, row.replacements, row.taken, row.discarded, row.put_in
-            );
+            let moved = [
+                (row.replacements, "for heads replaced"),
+                (row.taken, "taken otherwise"),
+                (row.discarded, "thrown away"),
+                (row.put_in, "put in"),
+            ];
+            let moved = moved.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}"));
+            let words = format!("{}: {}", row.words, moved.collect::<Vec<_>>().join(", "));
             sheet.item(0, vec![(format!("{}  ", row.year), dim)], &words, text);
         }
         if trends.years.is_empty() {

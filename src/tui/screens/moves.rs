@@ -123,6 +123,12 @@ impl Scroll {
         Vec::new()
     }
 
+    /// Whether the last drawing had more rows than fitted.
+    #[must_use]
+    pub const fn is_longer(&self) -> bool {
+        self.all.get() > self.room.get()
+    }
+
     /// Moves.
     pub fn step(&mut self, by: Move) {
         let most = self.all.get().saturating_sub(self.room.get());
