@@ -94,7 +94,15 @@ pub fn run(it: &OrderList, session: &mut Session<'_, '_>) -> Done {
     session.tell(&copies)?;
     let bad = unread || !copies.is_empty();
     let order = order::together(&sites, prices.as_ref());
-    let form = if session.global.json && it.out.is_none() { Form::Json } else { it.to };
+    let form = match (session.global.json && it.out.is_none(), it.to) {
+        (true, Form::Csv) => {
+            let trouble =
+                Diagnostic::about(Severity::Error, "bad-option", "--json", "the order is asked for as CSV and as JSON");
+            return Err(trouble.help("leave one of '--json' and '--to csv' out").into());
+        }
+        (true, _) => Form::Json,
+        (false, form) => form,
+    };
     let text = match form {
         Form::Table => as_text(&order, session.around.columns.unwrap_or(120).clamp(80, 140)),
         Form::Csv => as_csv(&order),
@@ -305,7 +313,7 @@ fn heads_of(share: &Share) -> String {
 }
 
 /// The columns of the CSV form; a row a make-up and site.
-const COLUMNS: [&str; 24] = [
+const COLUMNS: [&str; 27] = [
     "part",
     "what",
     "orientation",
@@ -327,6 +335,9 @@ const COLUMNS: [&str; 24] = [
     "to_fill",
     "to_buy",
     "heads",
+    "not_looked_at",
+    "disagreement",
+    "advised",
     "pack",
     "price",
     "currency",
@@ -338,7 +349,11 @@ fn as_csv(order: &Order) -> String {
         let kind = &line.kind;
         let some = |text: Option<String>| text.map_or(Cell::Empty, Cell::Text);
         for share in &line.sites {
-            let heads: Vec<String> = share.heads.iter().map(|h| h.head.to_string()).collect();
+            let heads = |take: fn(&Waiting) -> bool| {
+                let list: Vec<String> = share.heads.iter().filter(|h| take(h)).map(|h| h.head.to_string()).collect();
+                Cell::text(list.join(" "))
+            };
+            let advised: Vec<String> = share.advised.iter().map(ToString::to_string).collect();
             rows.push(vec![
                 Cell::text(line.part.as_str()),
                 Cell::text(&line.what),
@@ -360,7 +375,10 @@ fn as_csv(order: &Order) -> String {
                 Cell::count(share.from_cabinet),
                 Cell::count(share.to_fill),
                 Cell::count(share.to_buy),
-                Cell::text(heads.join(" ")),
+                heads(|_| true),
+                heads(|h| h.not_looked_at),
+                heads(|h| h.disagreement),
+                Cell::text(advised.join(" ")),
                 line.cost.as_ref().map_or(Cell::Empty, |c| Cell::count(c.pack)),
                 line.cost.as_ref().map_or(Cell::Empty, |c| Cell::Number(c.price.to_string())),
                 some(order.currency.clone().filter(|_| line.cost.is_some())),

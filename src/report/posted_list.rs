@@ -14,7 +14,6 @@ use crate::round::state::State;
 use crate::round::stock::lists::{self, Source};
 use crate::round::stock::{self, Ledger, Required};
 use crate::rules::duties::CabinetMatter;
-use crate::trade::head_type::HeadType;
 use crate::trade::kind::Kind;
 use crate::trade::register::{Cabinet, KindIx};
 
@@ -176,7 +175,7 @@ impl Sheet<'_> {
     /// The areas with heads of its type that the cabinet serves.
     fn used_in(&self, kind: &Kind) -> String {
         let register = self.state.register();
-        let kinds = lists::kinds_of(self.state, &HeadType::of(kind));
+        let kinds = lists::kinds_of(self.state, &register.type_of(kind));
         let areas = lists::served_by_area(self.state, self.cabinet, &kinds);
         let names: Vec<&str> =
             areas.iter().filter_map(|(at, _)| register.areas.get(*at)).map(|a| a.id.as_str()).collect();

@@ -11,7 +11,6 @@ use crate::round::stock::{self, CabinetFinding, Required, Shelf, Weight, lists};
 use crate::rules::duties::Hazard;
 use crate::rules::model::Confidence;
 use crate::trade::address::{AreaId, Heads};
-use crate::trade::head_type::HeadType;
 use crate::trade::kind::Response;
 use crate::trade::quantity::Units;
 use crate::trade::register::{Cabinet, KindIx};
@@ -382,7 +381,7 @@ fn kinds(state: &State, shelf: &Shelf, cabinet: &Cabinet) -> Vec<KindLine> {
             listed: kept.iter().find(|(k, _)| *k == ix).map(|(_, n)| *n),
             counted_on: counted.and_then(|c| day(state, c)),
             moved_on: moved.and_then(|m| day(state, m)),
-            served: lists::served_heads(state, cabinet, &lists::kinds_of(state, &HeadType::of(kind))),
+            served: lists::served_heads(state, cabinet, &lists::kinds_of(state, &register.type_of(kind))),
         })
     };
     all.into_iter().filter_map(line).collect()

@@ -117,12 +117,13 @@ pub fn of_site(state: &State, file: &str, scope: Scope, today: NaiveDate) -> Sit
     for head in state.layout().heads.iter().filter(|h| !h.removed) {
         *installed.entry(head.kind).or_default() += 1;
     }
-    let mut work = Work { state, today, installed, lines: BTreeMap::new() };
+    let mut work = Work { state, required: &required, today, installed, lines: BTreeMap::new() };
     for it in &condemned {
         work.head(it);
     }
-    for row in &required.rows {
-        work.stock(row, scope, &ledger);
+    let left: Vec<u32> = required.rows.iter().map(|row| work.give(row, &ledger)).collect();
+    if scope != Scope::Condemned {
+        work.fill(&left);
     }
     if scope != Scope::Stock {
         work.parts();
@@ -142,14 +143,16 @@ pub fn of_site(state: &State, file: &str, scope: Scope, today: NaiveDate) -> Sit
 
 struct Work<'a> {
     state: &'a State,
+    required: &'a Required,
     today: NaiveDate,
     installed: BTreeMap<KindIx, u32>,
     lines: BTreeMap<(Part, MakeUp), SiteLine>,
 }
 
 impl<'a> Work<'a> {
-    fn line(&mut self, part: Part, kind: &Kind) -> &mut SiteLine {
-        let make_up = MakeUp::of(kind);
+    fn line(&mut self, part: Part, (ix, kind): (KindIx, &Kind)) -> &mut SiteLine {
+        let head_type = self.required.types.get(usize::from(ix.0)).cloned();
+        let make_up = head_type.map_or_else(|| MakeUp::of(kind), |head_type| MakeUp { head_type, finish: kind.finish });
         let line = self.lines.entry((part, make_up.clone())).or_insert_with(|| SiteLine {
             part,
             make_up,
@@ -178,7 +181,7 @@ impl<'a> Work<'a> {
     fn head(&mut self, it: &Condemned) {
         let (kind, head) = (self.state.register().kind(it.kind), self.state.address(it.head));
         let (Some(kind), Some(head)) = (kind, head) else { return };
-        let line = self.line(Part::Head, kind);
+        let line = self.line(Part::Head, (it.kind, kind));
         if it.is_advised() {
             line.advised.push(head);
         } else {
@@ -186,8 +189,8 @@ impl<'a> Work<'a> {
         }
     }
 
-    /// Shares out what the cabinets hold of a type among its make-ups, and adds what they lack then.
-    fn stock(&mut self, row: &TypeRow, scope: Scope, ledger: &Ledger) {
+    /// Shares out what the cabinets hold of a type among its make-ups; what is left comes back.
+    fn give(&mut self, row: &TypeRow, ledger: &Ledger) -> u32 {
         let mut left = row.held;
         for line in self.lines.values_mut().filter(|l| l.is_of(row)) {
             // Each finish from its own spares first.
@@ -205,19 +208,27 @@ impl<'a> Work<'a> {
             line.given += more;
             left -= more;
         }
-        let fill = if scope == Scope::Condemned { 0 } else { row.plan.saturating_sub(left) };
-        if fill > 0
-            && let Some(kind) = self.most_installed(row)
-        {
-            self.line(Part::Head, kind).fill += fill;
+        left
+    }
+
+    /// Adds what the cabinets lack of what should be kept, once so many of each type are left in them.
+    fn fill(&mut self, left: &[u32]) {
+        let required = self.required;
+        for ((row, plan), left) in required.rows.iter().zip(required.plan_for(left)).zip(left) {
+            let fill = plan.saturating_sub(*left);
+            if fill > 0
+                && let Some(kind) = self.most_installed(row)
+            {
+                self.line(Part::Head, kind).fill += fill;
+            }
         }
     }
 
     /// The kind of a type that most heads installed are of; of equal ones the first.
-    fn most_installed(&self, row: &TypeRow) -> Option<&'a Kind> {
+    fn most_installed(&self, row: &TypeRow) -> Option<(KindIx, &'a Kind)> {
         let count = |ix: KindIx| self.installed.get(&ix).copied().unwrap_or(0);
         let ix = row.kinds.iter().copied().min_by_key(|ix| (std::cmp::Reverse(count(*ix)), *ix))?;
-        self.state.register().kind(ix)
+        Some((ix, self.state.register().kind(ix)?))
     }
 
     /// Escutcheons and cover plates that must be replaced.
@@ -228,7 +239,7 @@ impl<'a> Work<'a> {
             let spoken_of = |h: &HeadIx| state.heads.get(h.at()).is_some_and(|now| !now.marks.is_empty());
             for head in super::act::heads_in_order(state, area).filter(spoken_of) {
                 let wanted = parts_wanted(state, head);
-                let kind = state.layout().head(head).and_then(|h| state.register().kind(h.kind));
+                let kind = state.layout().head(head).and_then(|h| Some((h.kind, state.register().kind(h.kind)?)));
                 let (Some(kind), Some(address)) = (kind, state.address(head)) else { continue };
                 for (part, not_looked_at) in wanted {
                     let disagreement = state.has_disagreement(head);

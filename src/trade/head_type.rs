@@ -1,6 +1,7 @@
 //! The type of a head: everything that a spare must share with the head whose place it takes. Kinds that differ only in year
 //! made, identification number, colour or heat element are of one type.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 use super::kind::{Finish, Kind, Mount, Orientation, Response, Style};
@@ -42,7 +43,9 @@ impl HeadType {
     /// The type of a kind.
     #[must_use]
     pub fn of(kind: &Kind) -> Self {
-        let k = kind.k.nominal().map_or_else(|| kind.k.us(), |(us, _)| us);
+        // Residential heads are listed with their own K-factors: 5.5 and 5.8 are two there, though both go by 5.6.
+        let nominal = kind.k.nominal().filter(|_| kind.style != Style::Residential);
+        let k = nominal.map_or_else(|| kind.k.us(), |(us, _)| us);
         let key = Key {
             celsius: whole(kind.rating.celsius().round()),
             response: kind.response,
@@ -56,6 +59,30 @@ impl HeadType {
             thread: kind.thread.as_deref().map(thread_key).filter(|t| !t.is_empty()),
         };
         Self { rating: kind.rating, k: kind.k, length: kind.length, key }
+    }
+
+    /// Whether the thread is known.
+    #[must_use]
+    pub const fn has_thread(&self) -> bool {
+        self.key.thread.is_some()
+    }
+
+    /// The types of kinds, in their order. A kind whose thread is not known is taken for one of the only thread that other kinds
+    /// of the same make-up bear; where they bear several, it stays a type of its own.
+    #[must_use]
+    pub fn of_all(kinds: &[Kind]) -> Vec<Self> {
+        let mut types: Vec<Self> = kinds.iter().map(Self::of).collect();
+        let mut threads: BTreeMap<Key, BTreeSet<String>> = BTreeMap::new();
+        for key in types.iter().map(|t| &t.key) {
+            threads.entry(Key { thread: None, ..key.clone() }).or_default().extend(key.thread.clone());
+        }
+        for of in types.iter_mut().filter(|t| !t.has_thread()) {
+            let known = threads.get(&of.key).into_iter().flatten();
+            if let [only] = known.collect::<Vec<_>>().as_slice() {
+                of.key.thread = Some((*only).clone());
+            }
+        }
+        types
     }
 
     /// The marked rating.
@@ -268,6 +295,24 @@ mod tests {
         for kind in same {
             assert_eq!(HeadType::of(&kind), one, "{kind:?}");
         }
+    }
+
+    #[test]
+    fn an_unknown_thread_is_taken_for_the_only_known_one_and_never_for_one_of_two() {
+        let with = |thread: Option<&str>| Kind { thread: thread.map(str::to_owned), ..kind() };
+        let same = HeadType::of_all(&[with(None), with(Some("1/2 NPT")), with(Some("½ npt"))]);
+        assert!(same.windows(2).all(|w| w[0] == w[1]), "{same:?}");
+        let two = HeadType::of_all(&[with(None), with(Some("1/2 NPT")), with(Some("R 1/2"))]);
+        assert!(two[0] != two[1] && two[0] != two[2] && two[1] != two[2], "{two:?}");
+        let other = Kind { response: Response::Standard, ..with(Some("3/4 NPT")) };
+        assert!(!HeadType::of_all(&[with(None), other])[0].has_thread());
+    }
+
+    #[test]
+    fn near_k_factors_are_one_but_for_residential_heads() {
+        let of = |k: &str, style: Style| HeadType::of(&Kind { k: KFactor::parse(k).unwrap(), style, ..kind() });
+        assert_eq!(of("5.5", Style::Spray), of("5.8", Style::Spray));
+        assert_ne!(of("5.5", Style::Residential), of("5.8", Style::Residential));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! The register: what is installed at a site, as the file's first document holds it.
 
 use super::address::AreaId;
+use super::head_type::HeadType;
 use super::kind::Kind;
 use super::quantity::{Length, PartialDate, Temperature, Units};
 use super::words::words;
@@ -203,6 +204,19 @@ impl Register {
     #[must_use]
     pub fn area_named(&self, id: &str) -> Option<usize> {
         self.areas.iter().position(|a| a.id.as_str() == id)
+    }
+
+    /// The types of all kinds, in their order; for one kind, [`Self::type_of`].
+    #[must_use]
+    pub fn types(&self) -> Vec<HeadType> {
+        HeadType::of_all(&self.kinds)
+    }
+
+    /// The type of a kind among those of this register; of one that is not in it, by itself. Takes time with the number of kinds.
+    #[must_use]
+    pub fn type_of(&self, kind: &Kind) -> HeadType {
+        let at = self.kinds.iter().position(|k| k.id == kind.id);
+        at.and_then(|at| self.types().into_iter().nth(at)).unwrap_or_else(|| HeadType::of(kind))
     }
 
     /// The cabinet of that name.

@@ -174,7 +174,8 @@ fn names_that_mean_something_to_yaml_name_kinds_areas_and_cabinets_all_the_same(
         register.areas[0].id = id.clone();
         register.kinds[0].id = name.to_owned();
         let keep = vec![(name.to_owned(), 6)];
-        register.cabinets = vec![Cabinet { id: id.clone(), name: name.to_owned(), place: None, serves: vec![id], keep }];
+        register.cabinets =
+            vec![Cabinet { id: id.clone(), name: name.to_owned(), place: None, serves: vec![id], keep }];
         let (again, complaints) = read_text(&write(&register));
         assert!(complaints.is_empty(), "{complaints:?} {}", write(&register));
         assert_eq!(again, Some(register));

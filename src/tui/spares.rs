@@ -28,8 +28,9 @@ pub const CAUTION: &str = "Live system: for licensed people; impairment procedur
 #[must_use]
 pub fn in_order(state: &State, kinds: impl IntoIterator<Item = KindIx>) -> Vec<KindIx> {
     let once: BTreeSet<KindIx> = kinds.into_iter().collect();
-    let mut list: Vec<(HeadType, KindIx)> =
-        once.into_iter().filter_map(|ix| Some((HeadType::of(state.register().kind(ix)?), ix))).collect();
+    let types = state.register().types();
+    let mut list: Vec<(&HeadType, KindIx)> =
+        once.into_iter().filter_map(|ix| Some((types.get(usize::from(ix.0))?, ix))).collect();
     list.sort();
     list.into_iter().map(|(_, ix)| ix).collect()
 }

@@ -205,7 +205,7 @@ fn the_cannerys_cabinets_show_every_sort_of_thing() {
     assert_eq!((required.installed, ruling.total), (394, 12));
     let type_of = |kind: &str| {
         let ix = state.register().kind_named(kind).expect(kind);
-        required.row_of(state.register().kind(ix).unwrap()).expect(kind)
+        required.row_of(ix).expect(kind)
     };
     assert_eq!((type_of("int-upright").held, type_of("int-upright").short()), (0, 1));
     assert_eq!((type_of("qr-pendent-24").held, type_of("qr-pendent-24").installed), (4, 58));

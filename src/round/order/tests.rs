@@ -160,7 +160,8 @@ fn recalled_numbers_are_marked_and_advised_heads_are_not_counted() {
     let order = of_site(&state(&[("2026", saw("pack/2.2")), ("2026", sighting)]), "f", Scope::Condemned, day());
     let line = order.lines.iter().find(|l| l.numbers.contains(&"MQ7".to_owned())).unwrap();
     assert_eq!((line.wanted(), &line.recalled), (1, &vec!["MQ7".to_owned()]));
-    assert!(line.advised.iter().all(|a| a.to_string() == "pack/2.1"));
+    let advised: Vec<String> = line.advised.iter().map(ToString::to_string).collect();
+    assert_eq!(advised, ["pack/2.1"]);
     assert!(order.remarks.iter().any(|r| r.contains("Recalled")), "{:?}", order.remarks);
 }
 

@@ -59,6 +59,8 @@ words! {
         Overdrawn = "overdrawn",
         /// Dry heads that need not be held.
         DryLengths = "dry-lengths",
+        /// A thread is not in the register.
+        Thread = "thread",
         /// An area's hazard is not in the register.
         Hazard = "hazard",
     }
@@ -97,6 +99,9 @@ pub struct CabinetFinding {
     /// How far the clause can be relied on.
     pub confidence: Confidence,
 }
+
+/// Published figures are rounded to the whole degree: 38 °C and 100 °F are one limit, and 101 °F is above it. In kelvin.
+const SAME_LIMIT: f64 = 0.3;
 
 struct Finder<'a> {
     state: &'a State,
@@ -205,6 +210,7 @@ impl Finder<'_> {
             self.say((None, Matter::Type, Weight::Wrong), kind, text, "order spares of this type", kinds.clone());
         }
         self.dry_lengths();
+        self.threads();
         for area in &self.required.no_hazard {
             let text = format!("the hazard of area '{area}' is not in the register; the strictest reading was taken");
             self.say((None, Matter::Hazard, Weight::Open), None, text, "write 'hazard' into the register", None);
@@ -224,6 +230,22 @@ impl Finder<'_> {
         let at = self.state.register().area_named(area.as_str()).and_then(|a| u16::try_from(a).ok());
         let there = |h: HeadIx| self.state.layout().head(h).is_some_and(|h| !h.removed);
         at.is_some_and(|at| crate::round::act::heads_in_order(self.state, at).any(there))
+    }
+
+    /// Installed kinds that are taken for a type whose thread only others of it bear.
+    fn threads(&mut self) {
+        let required = self.required;
+        for row in required.rows.iter().filter(|r| r.installed > 0 && r.head_type.has_thread()) {
+            let of = |ix: &KindIx| self.state.register().kind(*ix);
+            let bare: Vec<&str> =
+                row.kinds.iter().filter_map(of).filter(|k| k.thread.is_none()).map(|k| k.id.as_str()).collect();
+            if !bare.is_empty() {
+                let words = row.head_type.describe(self.state.register().site.units);
+                let text = format!("the register names no thread for {}; taken for {words}", bare.join(", "));
+                let remedy = "compare the threads before a spare goes in, and write 'thread' into the register";
+                self.say((None, Matter::Thread, Weight::Open), row.kinds.first().copied(), text, remedy, None);
+            }
+        }
     }
 
     fn dry_lengths(&mut self) {
@@ -293,7 +315,7 @@ impl Finder<'_> {
             }
             let kinds = self.basis(CabinetMatter::Kinds);
             let (name, count) = (kind.id.clone(), heads(n));
-            if self.required.row_of(kind).is_none_or(|r| r.installed == 0) {
+            if self.required.row_of(*ix).is_none_or(|r| r.installed == 0) {
                 let text = format!("{count} of {name}: nothing of this type is installed");
                 let remedy = "take them out, lest one be put where it does not belong";
                 self.say((at, Matter::NotInstalled, Weight::Wrong), Some(*ix), text, remedy, kinds.clone());
@@ -398,16 +420,18 @@ impl Finder<'_> {
             } else {
                 format!("wrench '{}' for {}", crate::diag::plain(&word), names.join(", "))
             };
-            let (weight, text) = match shelf.looked.wrenches.get(&word) {
+            let (weight, text, remedy) = match shelf.looked.wrenches.get(&word) {
                 Some((true, ix)) if self.is_now(*ix) => continue,
-                Some((false, _)) => (Weight::Wrong, format!("{wrench} is missing")),
-                _ => (Weight::Open, format!("nobody has looked for {wrench} in this round")),
+                Some((false, _)) => {
+                    (Weight::Wrong, format!("{wrench} is missing"), "put the fitting wrench into the cabinet")
+                }
+                _ => (Weight::Open, format!("nobody has looked for {wrench} in this round"), "look for it"),
             };
             self.say(
                 (Some(&cabinet.id), Matter::Wrench, weight),
                 kinds.first().copied(),
                 text,
-                "put the fitting wrench into the cabinet",
+                remedy,
                 Some(basis.clone()),
             );
         }
@@ -425,11 +449,15 @@ impl Finder<'_> {
         };
         let trouble = match found {
             Err(ix) | Ok(Some((List::Right, ix))) if self.is_now(ix) => None,
-            Ok(Some((List::Missing, _))) => Some((Weight::Wrong, "no list is posted")),
-            Ok(Some((List::Wrong, _))) => Some((Weight::Wrong, "the posted list is not right")),
-            _ => Some((Weight::Open, "nobody has looked at the posted list in this round")),
+            Ok(Some((List::Missing, _))) => Some((Weight::Wrong, "no list is posted", remedy)),
+            Ok(Some((List::Wrong, _))) => Some((Weight::Wrong, "the posted list is not right", remedy)),
+            _ => Some((
+                Weight::Open,
+                "nobody has looked at the posted list in this round",
+                "compare it with what lies in the cabinet",
+            )),
         };
-        if let Some((weight, text)) = trouble {
+        if let Some((weight, text, remedy)) = trouble {
             self.say((at, Matter::List, weight), None, text.to_owned(), remedy, Some(basis.clone()));
         }
         let kept = lists::kept(self.state, shelf);
@@ -467,8 +495,7 @@ impl Finder<'_> {
         {
             let basis = Some(duty.basis.clone());
             match shelf.looked.warmest {
-                // Published figures are rounded to the whole degree: 38 °C and 100 °F are one limit.
-                Some((warmest, _)) if warmest.celsius() > most.celsius() + 0.6 => {
+                Some((warmest, _)) if warmest.celsius() > most.celsius() + SAME_LIMIT => {
                     let text = format!("it gets {} where it hangs; at most {}", warmest.show(units), most.show(units));
                     self.say(
                         (at, Matter::Temperature, Weight::Wrong),
@@ -529,7 +556,11 @@ impl Finder<'_> {
         let last: BTreeMap<KindIx, &Overdrawn> = shelf.overdrawn.iter().map(|it| (it.kind, it)).collect();
         for it in last.into_values() {
             if shelf.holding(it.kind).is_some_and(|h| h.counted.is_none_or(|c| c < it.entry)) {
-                let text = format!("more of {} was taken than the ledger held ({})", self.kind_name(it.kind), it.held);
+                let text = format!(
+                    "more of {} was taken than the ledger held: it stood at {}",
+                    self.kind_name(it.kind),
+                    it.held
+                );
                 self.say((at, Matter::Overdrawn, Weight::Wrong), Some(it.kind), text, "count the cabinet", None);
             }
         }

@@ -118,7 +118,8 @@ pub fn proposed(
 /// The kinds of the register that are of a type, installed or not.
 #[must_use]
 pub fn kinds_of(state: &State, head_type: &HeadType) -> Vec<KindIx> {
-    let kinds = state.register().kinds.iter().enumerate().filter(|(_, k)| HeadType::of(k) == *head_type);
+    let types = state.register().types();
+    let kinds = types.iter().enumerate().filter(|(_, of)| *of == head_type);
     kinds.filter_map(|(at, _)| u16::try_from(at).ok().map(KindIx)).collect()
 }
 

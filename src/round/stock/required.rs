@@ -34,7 +34,9 @@ pub struct TypeRow {
     pub known: bool,
     /// The least that the reading which rules asks for.
     pub need: u32,
-    /// What should be kept so that the total is met too: what the posted lists say, else a proposal. Never below `need`.
+    /// What the posted lists say is kept; never below `need`, and 0 where the type is not installed.
+    pub listed: u32,
+    /// What should be kept so that the total is met too; never below `listed`. What goes beyond it is a proposal.
     pub plan: u32,
     /// Whether the least number is not demanded because the register says how service is restored without a dry spare.
     pub excused: bool,
@@ -119,6 +121,8 @@ pub struct Required {
     pub installed: u32,
     /// Spares that may be used, of installed types.
     pub held: u32,
+    /// The type of every kind of the register.
+    pub types: Vec<HeadType>,
     /// Types installed or held: by rating, then response.
     pub rows: Vec<TypeRow>,
     /// The same by rating and response.
@@ -140,9 +144,15 @@ impl Required {
 
     /// The row of a kind's type.
     #[must_use]
-    pub fn row_of(&self, kind: &Kind) -> Option<&TypeRow> {
-        let of = HeadType::of(kind);
-        self.rows.iter().find(|r| r.head_type == of)
+    pub fn row_of(&self, ix: KindIx) -> Option<&TypeRow> {
+        let of = self.types.get(usize::from(ix.0))?;
+        self.rows.iter().find(|r| r.head_type == *of)
+    }
+
+    /// What should be kept of each row's type once so many of each are held instead; as [`TypeRow::plan`].
+    #[must_use]
+    pub fn plan_for(&self, held: &[u32]) -> Vec<u32> {
+        self.ruling().map_or_else(|| vec![0; self.rows.len()], |r| planned(r.total, &self.rows, held))
     }
 
     /// How many heads are missing in all, under the reading that rules.
@@ -189,7 +199,8 @@ pub fn usable(state: &State, ledger: &Ledger, ix: KindIx, today: NaiveDate) -> u
 /// Works out what the rule set asks for at this site. The day decides which spares have grown too old.
 #[must_use]
 pub fn required(state: &State, ledger: &Ledger, today: NaiveDate) -> Required {
-    let mut rows = type_rows(state, ledger, today);
+    let types = state.register().types();
+    let mut rows = type_rows(state, ledger, &types, today);
     let installed: u32 = rows.iter().map(|r| r.installed).sum();
     let held: u32 = rows.iter().fold(0, |sum, r| sum.saturating_add(r.held));
     let excused = state.register().site.dry_restored.is_some()
@@ -217,13 +228,14 @@ pub fn required(state: &State, ledger: &Ledger, today: NaiveDate) -> Required {
         .map(|(at, _)| at);
     if let Some(ruling) = rules.and_then(|at| readings.get_mut(at)) {
         ruling.rules = true;
-        plan(state, ledger, ruling, &mut rows);
+        plan(state, ledger, (&types, ruling), &mut rows);
     }
     let asks_hazard = stock.iter().any(|r| r.hazard != Hazard::Any);
     Required {
         installed,
         held,
         groups: groups(&rows),
+        types,
         rows,
         readings,
         rules,
@@ -231,15 +243,15 @@ pub fn required(state: &State, ledger: &Ledger, today: NaiveDate) -> Required {
     }
 }
 
-fn type_rows(state: &State, ledger: &Ledger, today: NaiveDate) -> Vec<TypeRow> {
+fn type_rows(state: &State, ledger: &Ledger, types: &[HeadType], today: NaiveDate) -> Vec<TypeRow> {
     let register = state.register();
     let installed = installed_where(state, |_| true);
     let shelved: BTreeSet<KindIx> = ledger.shelves.iter().flat_map(|s| s.holdings.keys().copied()).collect();
     let mut rows: BTreeMap<HeadType, TypeRow> = BTreeMap::new();
     let kinds: BTreeSet<KindIx> = installed.keys().copied().chain(shelved).collect();
     for ix in kinds {
-        let Some(kind) = register.kind(ix) else { continue };
-        let head_type = HeadType::of(kind);
+        let (kind, head_type) = (register.kind(ix), types.get(usize::from(ix.0)).cloned());
+        let (Some(kind), Some(head_type)) = (kind, head_type) else { continue };
         let row = rows.entry(head_type.clone()).or_insert_with(|| TypeRow {
             head_type,
             kinds: Vec::new(),
@@ -248,6 +260,7 @@ fn type_rows(state: &State, ledger: &Ledger, today: NaiveDate) -> Vec<TypeRow> {
             useless: 0,
             known: false,
             need: 0,
+            listed: 0,
             plan: 0,
             excused: false,
         });
@@ -347,10 +360,10 @@ fn reading(of: &StockReading, rows: &[TypeRow], installed: u32, held: u32, appli
 
 /// What should be kept of each type: the least, or what the lists say where that is more; what the total asks for beyond that
 /// is spread over the types in proportion to the heads installed. A proposal: no text says which kinds the rest are of.
-fn plan(state: &State, ledger: &Ledger, ruling: &Reading, rows: &mut [TypeRow]) {
+fn plan(state: &State, ledger: &Ledger, (types, ruling): (&[HeadType], &Reading), rows: &mut [TypeRow]) {
     let listed = listed(state, ledger);
-    for (kind, of) in listed.keys().filter_map(|k| Some((*k, HeadType::of(state.register().kind(*k)?)))) {
-        if let Some(row) = rows.iter_mut().find(|r| r.head_type == of && !r.kinds.contains(&kind)) {
+    for (kind, of) in listed.keys().filter_map(|k| Some((*k, types.get(usize::from(k.0))?))) {
+        if let Some(row) = rows.iter_mut().find(|r| r.head_type == *of && !r.kinds.contains(&kind)) {
             row.kinds.push(kind);
             row.kinds.sort_unstable();
         }
@@ -358,16 +371,34 @@ fn plan(state: &State, ledger: &Ledger, ruling: &Reading, rows: &mut [TypeRow]) 
     for (row, need) in rows.iter_mut().zip(&ruling.each) {
         row.need = *need;
         let kept: u32 = row.kinds.iter().filter_map(|k| listed.get(k)).fold(0, |sum, n| sum.saturating_add(*n));
-        row.plan = if row.installed > 0 { row.need.max(kept) } else { 0 };
+        row.listed = if row.installed > 0 { row.need.max(kept) } else { 0 };
     }
-    let sum: u32 = rows.iter().fold(0, |sum, r| sum.saturating_add(r.plan));
-    let rest = ruling.total.saturating_sub(sum);
+    let held: Vec<u32> = rows.iter().map(|r| r.held).collect();
+    let plans = planned(ruling.total, rows, &held);
+    for (row, plan) in rows.iter_mut().zip(plans) {
+        row.plan = plan;
+    }
+}
+
+/// What should be kept of each type if so many of each are held: what the lists say, at the least; of what the total asks for
+/// beyond that, first whatever is held beyond it, as a cabinet that holds enough needs nothing more; the rest in proportion to
+/// the heads installed.
+fn planned(total: u32, rows: &[TypeRow], held: &[u32]) -> Vec<u32> {
+    let sum: u32 = rows.iter().fold(0, |sum, r| sum.saturating_add(r.listed));
+    let rest = total.saturating_sub(sum);
+    let spare: Vec<u32> = rows
+        .iter()
+        .zip(held)
+        .map(|(r, held)| if r.installed > 0 { held.saturating_sub(r.listed) } else { 0 })
+        .collect();
+    let there = spare.iter().fold(0, |sum: u32, n| sum.saturating_add(*n));
+    let covered = apportion(rest.min(there), &spare);
     // Of excused types nothing more is proposed, unless there are no others to make up the total.
     let all_excused = rows.iter().all(|r| r.excused || r.installed == 0);
     let shares: Vec<u32> = rows.iter().map(|r| if r.excused && !all_excused { 0 } else { r.installed }).collect();
-    for (row, more) in rows.iter_mut().zip(apportion(rest, &shares)) {
-        row.plan = row.plan.saturating_add(more);
-    }
+    let more = apportion(rest.saturating_sub(there), &shares);
+    let both = covered.iter().zip(&more).map(|(a, b)| a.saturating_add(*b));
+    rows.iter().zip(both).map(|(r, more)| r.listed.saturating_add(more)).collect()
 }
 
 /// What the posted lists of all cabinets say is kept, by kind: the last list posted, else the register's.

@@ -142,8 +142,9 @@ fn gone(state: &State, ledger: &Ledger) -> Vec<GoneKind> {
         }
     }
     let mut of_type: BTreeMap<HeadType, u32> = BTreeMap::new();
-    for (kind, n) in kinds.iter().zip(&now) {
-        *of_type.entry(HeadType::of(kind)).or_default() += n;
+    let types = state.register().types();
+    for (of, n) in types.iter().zip(&now) {
+        *of_type.entry(of.clone()).or_default() += n;
     }
     let rows = kinds.iter().zip(now.iter().zip(&was)).enumerate().filter(|(_, (_, (now, _)))| **now == 0);
     rows.filter_map(|(at, (kind, (_, was)))| {
@@ -153,7 +154,7 @@ fn gone(state: &State, ledger: &Ledger) -> Vec<GoneKind> {
             kind: kind.id.clone(),
             make_up: kind.describe(state.register().site.units),
             was: *was,
-            of_its_type: of_type.get(&HeadType::of(kind)).copied().unwrap_or(0),
+            of_its_type: types.get(at).and_then(|t| of_type.get(t)).copied().unwrap_or(0),
             held: ledger.held(ix),
         })
     })
@@ -161,12 +162,13 @@ fn gone(state: &State, ledger: &Ledger) -> Vec<GoneKind> {
 }
 
 fn years(state: &State, ledger: &Ledger) -> Vec<YearRow> {
+    let types = state.register().types();
     let mut rows: BTreeMap<(i32, HeadType), YearRow> = BTreeMap::new();
     for movement in ledger.shelves.iter().flat_map(|s| &s.movements) {
-        let (Some(entry), Some(kind)) = (state.entry(movement.entry), state.register().kind(movement.kind)) else {
-            continue;
-        };
-        let (year, head_type) = (entry.at.year(), HeadType::of(kind));
+        let (entry, kind) = (state.entry(movement.entry), state.register().kind(movement.kind));
+        let head_type = types.get(usize::from(movement.kind.0)).cloned();
+        let (Some(entry), Some(kind), Some(head_type)) = (entry, kind, head_type) else { continue };
+        let year = entry.at.year();
         let row = rows.entry((year, head_type.clone())).or_insert_with(|| YearRow {
             year,
             words: head_type.describe(state.register().site.units),

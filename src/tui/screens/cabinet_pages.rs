@@ -245,7 +245,7 @@ fn kind_detail(sheet: &mut Sheet, state: &State, stock: &Stock, at: usize, ix: K
         };
         sheet.item(0, vec![(format!("{} ", view.glyphs.warn), view.theme.error)], why, view.theme.text);
     }
-    if let Some(row) = stock.required.row_of(kind) {
+    if let Some(row) = stock.required.row_of(ix) {
         let words = format!(
             "its type: {} installed, {} asked for, {} may be used in all cabinets",
             row.installed,
