@@ -106,12 +106,7 @@ const ROWS: &[Row] = &[
     ),
     (On::Spares, "Home Enter j 1.3 Enter = Down Enter", "confirmation", &[]),
     (On::Spares, "Home Enter j 1.3 Enter = Down Enter n", "replacement", &[]),
-    (
-        On::Spares,
-        "Home Enter j 1.3 Enter = Down Enter y",
-        "walk",
-        &["hall/1.3 replaced by qr-24 from cabinet riser"],
-    ),
+    (On::Spares, "Home Enter j 1.3 Enter = Down Enter y", "walk", &["hall/1.3 replaced by qr-24 from cabinet riser"]),
     (On::Spares, "Home Enter j 1.3 Enter = Down Down Down Enter", "text question", &[]),
     (On::Spares, "Home Enter j 1.3 Enter = Down Down Down Enter Enter", "text question", &[]),
     (On::Spares, "Home Enter j 1.3 Enter = Down Down Down Enter Esc", "replacement", &[]),
