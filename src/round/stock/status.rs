@@ -148,12 +148,12 @@ mod tests {
         let words = |cabinets: &str, entries: &[&str]| told(cabinets, entries).0.map(|s| s.words()).unwrap_or_default();
         let ends = |words: String, end: &str| assert!(words.ends_with(end), "{words}");
         ends(words(two, &[]), "; no cabinet is counted in this round");
-        ends(words(two, &[&riser]), "2 of 6 spares held, 4 short; 1 of 2 cabinets are counted in this round");
+        ends(words(two, &[&riser]), "6 spares asked for, 2 held; 4 short; 1 of 2 cabinets are counted in this round");
         ends(words(two, &[&riser, &dock]), "; all cabinets are counted in this round");
         let one = "cabinets: {riser: {name: Riser}}\n";
         ends(words(one, &[]), "; the cabinet is not counted in this round");
         ends(words(one, &[&riser]), "; the cabinet is counted in this round");
-        assert_eq!(told(two, &[&riser]).1[1], "not counted in this round: dock");
+        assert_eq!(told(two, &[&riser]).1[1], "not wholly counted in this round: dock");
     }
 
     #[test]

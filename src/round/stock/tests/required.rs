@@ -227,7 +227,7 @@ fn a_site_of_excused_dry_heads_alone_still_has_a_proposal_that_meets_the_total()
 }
 
 #[test]
-fn spares_beyond_all_bounds_are_added_without_harm() {
+fn numbers_that_no_cabinet_holds_are_told_and_left_out_of_account() {
     let text = Text::new("nfpa25-2023").kind("qr", "").kind("up", "orientation: upright").area("a", "", "9 qr, 9 up");
     let most = u32::MAX;
     let held = format!("{most} qr, {most} up");
@@ -237,7 +237,8 @@ fn spares_beyond_all_bounds_are_added_without_harm() {
         posted("riser", &held),
     ]));
     let (ledger, required) = stock(&state);
-    assert_eq!((required.held, required.short()), (most, 0));
+    assert_eq!((required.held, required.short()), (0, 6));
+    assert_eq!(state.problems().iter().filter(|p| p.why.contains("left out of account")).count(), 3);
     assert!(!super::super::findings(&state, &ledger, &required, today()).is_empty());
 }
 
