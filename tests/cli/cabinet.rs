@@ -32,7 +32,7 @@ fn what_nobody_counted_is_not_shown_as_none() {
     Harbour Office (harbour.site.yaml)
     Round '2026' of 2026-11-25, not signed
 
-    0 of 6 spares held, 6 short, for 10 heads installed
+    10 heads installed: 6 spares asked for; how many are held is not known, as nobody has counted
 
     TYPE                             INSTALLED  REQUIRED  PLAN  HELD  SHORT  OVER  UNFIT
     pendent, quick, 155 °F, K5.6             7         1     4     ?      1     0      0
@@ -40,14 +40,19 @@ fn what_nobody_counted_is_not_shown_as_none() {
     All                                     10         2     6     0      2     0      0
 
        READING       ASKS  SHORT  WHAT IT COUNTS                      CLAUSE
-    *  total            6      6  All heads of the premises together  NFPA 13 16.2.7.1, 16.2.7.2,
-                                                                      16.2.7.5 [A]
+    *  total            6      6  All heads of the premises           NFPA 13 16.2.7.1, 16.2.7.2,
+                                  together: 6, from 300: 12, from     16.2.7.5 [A]
+                                  1001: 24, at least 1 of each type
        two-of-each      6      6  As before, and two of each type     NFPA 13 A.16.2.7.1 [B]
-                                  and rating
+                                  and rating: 6, from 300: 12, from
+                                  1001: 24, at least 2 of each type
        each-kind       12     12  The numbers for each type and       NFPA 13 16.2.7.5 [B]
-                                  rating by itself
+                                  rating by itself: 6, from 300: 12,
+                                  from 1001: 24
        not-over-300     6      6  Six for not over 300 heads, as one  Los Angeles 57.903 [A]
-                                  city's code has it
+                                  city's code has it: 6, from 301:
+                                  12, from 1001: 24, at least 1 of
+                                  each type
     *: the reading that rules here. -: for a hazard that the site does not have.
 
     Cabinet riser: Valve room cabinet; Valve room, beside the riser; serves all areas
@@ -59,22 +64,16 @@ fn what_nobody_counted_is_not_shown_as_none() {
     qr-pendent     ?      0     2      7  -        -
     HEADS: of its type, where the cabinet serves. ?: never counted nor put in.
 
-    Wrong (3)
-      0 of 6 spares that 10 heads installed ask for (All heads of the premises together)
-        -> order what is missing (NFPA 13 16.2.7.1, 16.2.7.2, 16.2.7.5 [A])
-      no spare of pendent, quick, 155 °F, K5.6 is known of; 7 heads installed
-        -> order spares of this type (NFPA 13 16.2.7.2 [A])
-      no spare of upright, standard, 200 °F, K5.6 is known of; 3 heads installed
-        -> order spares of this type (NFPA 13 16.2.7.2 [A])
-
-    Not known, or not looked at in this round (12)
+    Not known, or not looked at in this round (13)
+      10 heads installed ask for 6 spares; how many are held is not known
+        -> count first (NFPA 13 16.2.7.1, 16.2.7.2, 16.2.7.5 [A])
       riser: never counted
         -> count it
       riser: nobody has looked for the wrench for qr-pendent, int-upright (the register names none) in
         this round
-        -> put the fitting wrench into the cabinet (NFPA 13 16.2.7.6 [C])
+        -> look for it (NFPA 13 16.2.7.6 [C])
       riser: nobody has looked at the posted list in this round
-        -> print and post a new list (NFPA 13 16.2.7.7 [C])
+        -> compare it with what lies in the cabinet (NFPA 13 16.2.7.7 [C])
       riser: nobody has said in this round how warm it gets; at most 100 °F
         -> read a thermometer, or ask (NFPA 13 16.2.7.3 [C])
       riser: nobody has said in this round whether it is dry there
@@ -84,9 +83,9 @@ fn what_nobody_counted_is_not_shown_as_none() {
       dock: never counted
         -> count it
       dock: nobody has looked for the wrench for qr-pendent (the register names none) in this round
-        -> put the fitting wrench into the cabinet (NFPA 13 16.2.7.6 [C])
+        -> look for it (NFPA 13 16.2.7.6 [C])
       dock: nobody has looked at the posted list in this round
-        -> print and post a new list (NFPA 13 16.2.7.7 [C])
+        -> compare it with what lies in the cabinet (NFPA 13 16.2.7.7 [C])
       dock: nobody has said in this round how warm it gets; at most 100 °F
         -> read a thermometer, or ask (NFPA 13 16.2.7.3 [C])
       dock: nobody has said in this round whether it is dry there
@@ -115,7 +114,7 @@ fn a_count_says_what_it_differs_by_what_was_left_out_and_what_is_short() {
       qr-pendent: 4; 2 fewer than the ledger's 6
       not counted, and as it was: int-upright 1
     5 of 6 spares held; 1 short:
-      upright, standard, 200 °F, K5.6: 1 held, plan 2
+      pendent, quick, 155 °F, K5.6: 4 held, plan 5
     ");
     assert_snapshot!(act(&place, "count riser qr-pendent=4 int-upright=1"), @r"
     exit 0
@@ -135,7 +134,8 @@ fn movements_say_what_is_held_now_and_tell_of_less_than_nothing() {
     Put in: 4 of 'qr-pendent-24', cabinet 'riser', round '2026'.
       qr-pendent-24: 4; never counted; what lay there before is not known
     4 of 6 spares held; 2 short:
-      upright, standard, 200 °F, K5.6: not known how many held, plan 2, 1 at least
+      pendent, quick, 155 °F, K5.6: 4 held, plan 5
+      upright, standard, 200 °F, K5.6: not known how many held, plan 1, 1 at least
     ");
     assert_snapshot!(act(&place, "take riser qr-pendent-24 1 --for hall/1.2"), @r"
     exit 0
@@ -327,9 +327,9 @@ fn one_cabinet_and_one_table_can_be_asked_for() {
 
     Not known, or not looked at in this round (5)
       dock: nobody has looked for the wrench for qr-pendent (the register names none) in this round
-        -> put the fitting wrench into the cabinet (NFPA 13 16.2.7.6 [C])
+        -> look for it (NFPA 13 16.2.7.6 [C])
       dock: nobody has looked at the posted list in this round
-        -> print and post a new list (NFPA 13 16.2.7.7 [C])
+        -> compare it with what lies in the cabinet (NFPA 13 16.2.7.7 [C])
       dock: nobody has said in this round how warm it gets; at most 100 °F
         -> read a thermometer, or ask (NFPA 13 16.2.7.3 [C])
       dock: nobody has said in this round whether it is dry there

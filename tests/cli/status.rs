@@ -72,6 +72,7 @@ fn the_json_shape_is_the_documented_one() {
           "counted": 0,
           "asked": 6,
           "held": 0,
+          "known": false,
           "short": 6,
           "wrong": 1,
           "open": 0
