@@ -104,7 +104,7 @@ pub fn run(it: &OrderList, session: &mut Session<'_, '_>) -> Done {
         (false, form) => form,
     };
     let text = match form {
-        Form::Table => as_text(&order, session.around.columns.unwrap_or(120).clamp(80, 140)),
+        Form::Table => as_text(&order, session.around.columns.map_or(120, |c| c.clamp(60, 140))),
         Form::Csv => as_csv(&order),
         Form::Json => serde_json::to_string_pretty(&order).unwrap_or_default() + "\n",
     };
@@ -164,11 +164,15 @@ fn as_text(order: &Order, columns: usize) -> String {
     } else if order.lines.is_empty() {
         out.push_str("Nothing is to be bought.\n");
     } else {
-        let mut head = vec!["WHAT", "NUMBERS", "REPLACE", "CABINET", "FILL", "BUY"];
+        let numbered = order.lines.iter().any(|l| !l.numbers.is_empty());
+        let mut head = vec!["WHAT", "REPLACE", "CABINET", "FILL", "BUY"];
+        if numbered {
+            head.insert(1, "NUMBERS");
+        }
         if priced {
             head.extend(["PACK", "PACKS", "PRICE", "COST"]);
         }
-        let rows: Vec<Vec<String>> = order.lines.iter().map(|line| row(line, priced)).collect();
+        let rows: Vec<Vec<String>> = order.lines.iter().map(|line| row(line, numbered, priced)).collect();
         out.push_str(&table::fitted(&head, &rows, columns));
         out.push('\n');
         out.push_str(&totals(order));
@@ -243,8 +247,11 @@ fn wrapped(out: &mut String, text: &str, columns: usize) {
     }
 }
 
-fn row(line: &OrderLine, priced: bool) -> Vec<String> {
-    let mut cells = vec![line.what.clone(), numbers(line)];
+fn row(line: &OrderLine, numbered: bool, priced: bool) -> Vec<String> {
+    let mut cells = vec![line.what.clone()];
+    if numbered {
+        cells.push(numbers(line));
+    }
     let counts = [line.condemned, line.from_cabinet, line.to_fill, line.to_buy];
     cells.extend(counts.iter().map(ToString::to_string));
     if priced {

@@ -393,6 +393,13 @@ impl<'a> Fields<'a> {
         parse_node(self.source, node, key, out, parse)
     }
 
+    /// Whether a field is there and is a list without items.
+    #[must_use]
+    pub fn is_empty_list(&self, key: &str) -> bool {
+        let found = self.rest.iter().find(|(k, _)| k.text == key);
+        matches!(found, Some((_, Node { value: Value::List(items), .. })) if items.is_empty())
+    }
+
     /// Takes a list field, or one item standing alone, and reads each item.
     pub fn list<T>(
         &mut self,

@@ -27,7 +27,9 @@ pub(super) fn section(scene: &Scene<'_>) -> Option<Section> {
         );
     } else {
         let uncounted = stock.cabinets.iter().filter(|c| c.counted.is_none()).map(|c| c.cabinet.to_string());
-        let uncounted: Vec<String> = uncounted.collect();
+        let in_part = stock.cabinets.iter().filter(|c| !c.left_out.is_empty());
+        let in_part = in_part.map(|c| format!("{} of cabinet {}", listed(&c.left_out), c.cabinet));
+        let uncounted: Vec<String> = uncounted.chain(in_part).collect();
         if !uncounted.is_empty() {
             let text = format!(
                 "Not counted in this round: {}. What stands here of it is what was counted last and what was recorded since; \
@@ -142,6 +144,7 @@ fn cabinets(scene: &Scene<'_>, stock: &Stock) -> Table {
             Cell::one(
                 format!("{id}.counted"),
                 match (&it.counted, &it.last_counted) {
+                    (Some(made), _) if !it.left_out.is_empty() => format!("in part, by {}", when(scene, made)),
                     (Some(made), _) => format!("by {}", when(scene, made)),
                     (None, Some(made)) => format!("not in this round; last by {}", when(scene, made)),
                     (None, None) => "never".to_owned(),

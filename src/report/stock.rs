@@ -79,6 +79,8 @@ pub struct ReadingLine {
     pub reading: String,
     /// One line.
     pub title: String,
+    /// Its numbers: `6, from 300: 12, from 1001: 24`.
+    pub bands: String,
     /// Whether it rules at this site.
     pub rules: bool,
     /// For which hazard.
@@ -178,6 +180,8 @@ pub struct CabinetLine {
     pub serves: Vec<AreaId>,
     /// The last count of the present round.
     pub counted: Option<Made>,
+    /// Kinds that lie there by the ledger and that the count does not name.
+    pub left_out: Vec<String>,
     /// The last count of any round.
     pub last_counted: Option<Made>,
     /// The date that its list bears, where one was posted.
@@ -295,6 +299,7 @@ fn readings(required: &Required) -> Vec<ReadingLine> {
     let line = |r: &stock::Reading| ReadingLine {
         reading: said(&r.id),
         title: said(&r.title),
+        bands: r.bands.clone(),
         rules: r.rules,
         hazard: r.hazard,
         applies: r.applies,
@@ -354,6 +359,11 @@ fn one(state: &State, shelf: &Shelf, cabinet: &Cabinet) -> CabinetLine {
         place: cabinet.place.as_deref().map(said),
         serves: cabinet.serves.clone(),
         counted: shelf.counted.and_then(|ix| made(state, ix)),
+        left_out: if shelf.counted.is_some() {
+            shelf.not_counted(state).iter().filter_map(|ix| Some(said(&state.register().kind(*ix)?.id))).collect()
+        } else {
+            Vec::new()
+        },
         last_counted: last.and_then(|ix| made(state, ix)),
         list_of: lists::posted_on(state, shelf),
         kinds: kinds(state, shelf, cabinet),

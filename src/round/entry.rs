@@ -8,7 +8,7 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
-pub use super::entry_stock::{Checked, Counted, List, Moved, NewCabinet, Posted, Way};
+pub use super::entry_stock::{Checked, Counted, List, MOST_SPARES, Moved, NewCabinet, Posted, Way};
 use crate::trade::address::{Address, AreaId, Heads};
 pub use crate::trade::kind::Applied;
 use crate::trade::kind::Kind;

@@ -9,6 +9,9 @@ use crate::trade::address::{AreaId, Heads};
 use crate::trade::quantity::Temperature;
 use crate::trade::words::words;
 
+/// The most heads of one kind that a count or a movement may name; a number beyond that is left out of account and told.
+pub const MOST_SPARES: u32 = 10_000;
+
 words! {
     /// Which way a spare went.
     pub enum Way ("way of a spare") {

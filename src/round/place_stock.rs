@@ -3,11 +3,14 @@
 use std::collections::HashSet;
 use std::sync::Arc;
 
-use super::entry::{Deed, Entry, Id, NewCabinet, What};
+use super::entry::{Deed, Entry, Id, MOST_SPARES, NewCabinet, What};
 use super::state::{EntryIx, State};
 use crate::diag::plain;
 use crate::trade::address::AreaId;
 use crate::trade::register::Cabinet;
+
+/// What is said of a number that no cabinet holds.
+const TOO_MANY: &str = "more than any cabinet holds (10000): left out of account";
 
 impl State {
     /// Keeps an entry about a cabinet for the ledger, which leaves out what does not stand or names no cabinet or kind.
@@ -21,11 +24,19 @@ impl State {
                     format!("of {} heads of '{}' {n} cannot be unfit", held(kind), plain(kind))
                 };
                 wrong.extend(over.map(why));
+                let many = x.held.iter().filter(|(_, n)| **n > MOST_SPARES).take(3);
+                wrong.extend(many.map(|(kind, n)| format!("{n} heads of '{}' are {TOO_MANY}", plain(kind))));
+                if x.held.is_empty() {
+                    wrong.push("it counts nothing: 'held' is empty".to_owned());
+                }
                 (&x.cabinet, x.held.keys().map(String::as_str).collect())
             }
             What::Moved(x) => {
                 if x.n == 0 {
                     wrong.push("no spare was moved: 'n' is 0".to_owned());
+                }
+                if x.n > MOST_SPARES {
+                    wrong.push(format!("{} heads are {TOO_MANY}", x.n));
                 }
                 if let Some(heads) = x.head.as_ref().filter(|h| self.touched(h).is_empty()) {
                     wrong.push(format!("'{heads}' is not in the register"));

@@ -298,6 +298,17 @@ pub struct StockReading {
 }
 
 impl StockReading {
+    /// Its numbers in a line: `6, from 300: 12, from 1001: 24`.
+    #[must_use]
+    pub fn bands(&self) -> String {
+        let step = |s: &StockStep| if s.from > 1 { format!("from {}: {}", s.from, s.hold) } else { s.hold.to_string() };
+        let mut list: Vec<String> = self.steps.iter().map(step).collect();
+        if self.per_kind > 0 {
+            list.push(format!("at least {} of each type", self.per_kind));
+        }
+        list.join(", ")
+    }
+
     /// How many spares a count of heads asks for; 0 where there is none.
     #[must_use]
     pub fn hold(&self, heads: u32) -> u32 {

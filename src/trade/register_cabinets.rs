@@ -31,6 +31,11 @@ pub(super) fn read(
         };
         let mut f = Fields::of(source, value, "a cabinet", out);
         let known: Vec<&str> = areas.iter().map(|a| a.id.as_str()).collect();
+        if f.is_empty_list("serves") {
+            let why = format!("cabinet '{id}' serves no area");
+            let it = Diagnostic::error("serves-nothing", source, key.span.clone(), why);
+            out.push(it.help("name areas under 'serves', or leave it out: then it serves all"));
+        }
         let serves = f.list("serves", out, |text| {
             let id = AreaId::parse(text)?;
             if known.contains(&id.as_str()) {
@@ -70,7 +75,7 @@ fn read_keep(
             }
             continue;
         }
-        let count = tree::parse_node(source, value, "a number of spares", out, |text| {
+        let count = tree::parse_node(source, value, &format!("keep: {}", key.text), out, |text| {
             let n = text.parse::<u32>().ok().filter(|n| *n <= MAX_KEPT);
             n.ok_or_else(|| format!("write a number of heads, 0 to {MAX_KEPT}"))
         });

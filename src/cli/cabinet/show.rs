@@ -172,9 +172,9 @@ impl Page {
         self.line("");
         match stock.asked {
             Some(asked) => {
-                let short = if stock.short > 0 { format!(", {} short", stock.short) } else { String::new() };
-                let held = format!("{} of {asked} spares held{short}", stock.held);
-                self.line(&format!("{held}, for {} installed", many(stock.installed as usize, "head")));
+                let installed = many(stock.installed as usize, "head");
+                let held = stock::held_words(asked, stock.held, stock.short, stock.types.iter().any(|t| t.known));
+                self.line(&format!("{installed} installed: {held}"));
             }
             None => self.line("The rule set asks for no spares here."),
         }
@@ -245,7 +245,14 @@ impl Page {
             let numbers =
                 if r.applies { [r.total.to_string(), r.short.to_string()] } else { ["-", "-"].map(str::to_owned) };
             let [asks, short] = numbers;
-            vec![rules.to_owned(), r.reading.clone(), asks, short, r.title.clone(), mark(&r.clause, r.confidence)]
+            vec![
+                rules.to_owned(),
+                r.reading.clone(),
+                asks,
+                short,
+                format!("{}: {}", r.title, r.bands),
+                mark(&r.clause, r.confidence),
+            ]
         });
         self.table(&head, rows.collect());
         self.line("*: the reading that rules here. -: for a hazard that the site does not have.");
@@ -258,6 +265,10 @@ impl Page {
         let place = it.place.as_ref().map_or(String::new(), |p| format!("; {p}"));
         self.hang("", "  ", &format!("Cabinet {}: {}{place}; serves {serves}", it.cabinet, it.name));
         let counted = match (&it.counted, &it.last_counted) {
+            (Some(made), _) if !it.left_out.is_empty() => {
+                let left = it.left_out.join(", ");
+                format!("Counted in part on {} by {}; not {left}.", made.at.date_naive(), made.by)
+            }
             (Some(made), _) => format!("Counted in this round on {} by {}.", made.at.date_naive(), made.by),
             (None, Some(made)) => {
                 format!("Not counted in this round; last on {} by {}.", made.at.date_naive(), made.by)

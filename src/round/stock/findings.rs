@@ -192,22 +192,32 @@ impl Finder<'_> {
             let remedy = "find the cabinet and add it, then count it; if there is none, that is the finding";
             return self.say((None, Matter::NoCabinet, Weight::Wrong), None, text, remedy, basis);
         }
-        if self.required.held < ruling.total {
+        let nobody = self.ledger.shelves.iter().all(|s| s.holdings.is_empty());
+        if nobody {
+            let (total, installed) = (ruling.total, heads(self.required.installed));
+            let text = format!("{installed} installed ask for {total} spares; how many are held is not known");
+            self.say((None, Matter::Total, Weight::Open), None, text, "count first", basis.clone());
+        } else if self.required.held < ruling.total {
             let (held, total, installed) = (self.required.held, ruling.total, self.required.installed);
             let text =
                 format!("{held} of {total} spares that {} installed ask for ({})", heads(installed), ruling.title);
             self.say((None, Matter::Total, Weight::Wrong), None, text, "order what is missing", basis.clone());
         }
         let kinds = self.basis(CabinetMatter::Kinds).or(basis);
-        for row in self.required.rows.iter().filter(|r| r.short() > 0) {
+        for row in self.required.rows.iter().filter(|r| r.short() > 0 && !nobody) {
             let words = row.head_type.describe(self.state.register().site.units);
+            let (weight, remedy) = if row.known {
+                (Weight::Wrong, "order spares of this type")
+            } else {
+                (Weight::Open, "look for one; if there is none, order it")
+            };
             let text = match (row.known, row.held) {
-                (false, _) => format!("no spare of {words} is known of; {} installed", heads(row.installed)),
+                (false, _) => format!("no count names a spare of {words}; {} installed", heads(row.installed)),
                 (true, 0) => format!("no spare of {words} that may be used; {} installed", heads(row.installed)),
                 (true, held) => format!("{held} of {} spares of {words}; {} installed", row.need, heads(row.installed)),
             };
             let kind = row.kinds.first().copied();
-            self.say((None, Matter::Type, Weight::Wrong), kind, text, "order spares of this type", kinds.clone());
+            self.say((None, Matter::Type, weight), kind, text, remedy, kinds.clone());
         }
         self.dry_lengths();
         self.threads();
@@ -289,12 +299,8 @@ impl Finder<'_> {
     /// Kinds that the ledger knows of and that this round's count does not name; what was first put in in this round was there
     /// to be seen.
     fn left_out_of_the_count(&mut self, shelf: &Shelf) {
-        let counted = |ix: Option<EntryIx>| ix.is_some_and(|ix| self.is_now(ix));
-        let left = shelf
-            .holdings
-            .iter()
-            .filter(|(_, h)| h.held != 0 && !counted(h.counted) && !(h.counted.is_none() && counted(h.moved)));
-        let names: Vec<String> = left.map(|(kind, h)| format!("{} ({})", self.kind_name(*kind), h.held)).collect();
+        let left = shelf.not_counted(self.state).into_iter().filter_map(|kind| Some((kind, shelf.holding(kind)?)));
+        let names: Vec<String> = left.map(|(kind, h)| format!("{} ({})", self.kind_name(kind), h.held)).collect();
         if !names.is_empty() {
             let text = format!("not named by this round's count, though the ledger has them: {}", names.join(", "));
             self.say((Some(&shelf.cabinet), Matter::NotCounted, Weight::Open), None, text, "count them", None);
@@ -464,7 +470,8 @@ impl Finder<'_> {
         let differs: Vec<String> = kept
             .iter()
             .filter_map(|(kind, keep)| {
-                let held = shelf.holding(*kind)?.held;
+                // What stands below zero is told by itself, and wants a count.
+                let held = Some(shelf.holding(*kind)?.held).filter(|held| *held >= 0)?;
                 (held != i64::from(*keep)).then(|| format!("{} {keep}, held {held}", self.kind_name(*kind)))
             })
             .collect();
@@ -481,7 +488,7 @@ impl Finder<'_> {
                 (at, Matter::List, Weight::Wrong),
                 None,
                 text,
-                "fill the cabinet, or post a new list",
+                "put into the cabinet what the list says, or post a list of what lies there",
                 Some(basis),
             );
         }

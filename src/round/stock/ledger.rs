@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use crate::round::entry::{Checked, Counted, Deed, Did, Entry, Id, List, Way, What};
+use crate::round::entry::{Checked, Counted, Deed, Did, Entry, Id, List, MOST_SPARES, Way, What};
 use crate::round::layout::HeadIx;
 use crate::round::state::{EntryIx, State};
 use crate::trade::address::AreaId;
@@ -124,9 +124,22 @@ impl Shelf {
         self.holdings.get(&kind)
     }
 
-    fn count(&mut self, kinds: &HashMap<&str, KindIx>, ix: EntryIx, count: &Counted) {
-        for (name, n) in &count.held {
+    /// Kinds that lie there by the ledger and that no count of the present round names; what was first put in in this round was
+    /// there to be seen.
+    #[must_use]
+    pub fn not_counted(&self, state: &State) -> Vec<KindIx> {
+        let now = state.present_round().map(|r| &r.name);
+        let is_now = |ix: Option<EntryIx>| ix.and_then(|ix| state.entry(ix)).is_some_and(|e| now == Some(&e.round));
+        let open = |h: &Holding| h.held != 0 && !is_now(h.counted) && !(h.counted.is_none() && is_now(h.moved));
+        self.holdings.iter().filter(|(_, h)| open(h)).map(|(kind, _)| *kind).collect()
+    }
+
+    /// Takes a count; whether it counted anything comes back.
+    fn count(&mut self, kinds: &HashMap<&str, KindIx>, ix: EntryIx, count: &Counted) -> bool {
+        let mut any = false;
+        for (name, n) in count.held.iter().filter(|(_, n)| **n <= MOST_SPARES) {
             let Some(kind) = kinds.get(name.as_str()).copied() else { continue };
+            any = true;
             let counted = i64::from(*n);
             let unfit = i64::from(count.unfit.get(name).copied().unwrap_or(0)).min(counted);
             let known = self.holdings.contains_key(&kind);
@@ -136,6 +149,7 @@ impl Shelf {
             }
             *holding = Holding { held: counted, unfit, counted: Some(ix), moved: holding.moved };
         }
+        any
     }
 
     fn move_spares(&mut self, movement: Movement) {
@@ -216,12 +230,11 @@ pub fn ledger(state: &State) -> Ledger {
         let Some(shelf) = at.and_then(|at| shelves.get_mut(*at)) else { continue };
         match &entry.what {
             What::Counted(x) => {
-                shelf.count(&kinds, ix, x);
-                if present.as_ref() == Some(&entry.round) {
+                if shelf.count(&kinds, ix, x) && present.as_ref() == Some(&entry.round) {
                     shelf.counted = Some(ix);
                 }
             }
-            What::Moved(x) => {
+            What::Moved(x) if x.n <= MOST_SPARES => {
                 if let Some(kind) = kinds.get(x.kind.as_str()).copied() {
                     shelf.move_spares(Movement { entry: ix, kind, n: x.n, way: x.way });
                 }

@@ -17,5 +17,5 @@ pub use condemned::{Condemned, condemned};
 pub use findings::{CabinetFinding, Matter, Weight, findings, wrenches_needed};
 pub use ledger::{Difference, Holding, Ledger, Looked, Movement, Overdrawn, Shelf, ledger};
 pub use required::{Barred, Group, Reading, Required, TypeRow, barred, required, usable};
-pub use status::{SpareStatus, before_signing, status};
+pub use status::{SpareStatus, before_signing, held_words, status};
 pub use trends::{DifferenceRow, GoneKind, StillRow, Trends, YearRow, trends};

@@ -94,6 +94,8 @@ pub struct Reading {
     pub id: String,
     /// One line.
     pub title: String,
+    /// Its numbers: `6, from 300: 12, from 1001: 24`.
+    pub bands: String,
     /// Whether it is the one that rules at this site.
     pub rules: bool,
     /// For which hazard.
@@ -201,7 +203,7 @@ pub fn usable(state: &State, ledger: &Ledger, ix: KindIx, today: NaiveDate) -> u
 pub fn required(state: &State, ledger: &Ledger, today: NaiveDate) -> Required {
     let types = state.register().types();
     let mut rows = type_rows(state, ledger, &types, today);
-    let installed: u32 = rows.iter().map(|r| r.installed).sum();
+    let installed: u32 = rows.iter().fold(0, |sum, r| sum.saturating_add(r.installed));
     let held: u32 = rows.iter().fold(0, |sum, r| sum.saturating_add(r.held));
     let excused = state.register().site.dry_restored.is_some()
         && state.judge().set().duties.cabinet.iter().any(|d| d.matter == CabinetMatter::DryLengths);
@@ -346,6 +348,7 @@ fn reading(of: &StockReading, rows: &[TypeRow], installed: u32, held: u32, appli
     Reading {
         id: of.id.clone(),
         title: of.title.clone(),
+        bands: of.bands(),
         rules: false,
         hazard: of.hazard,
         applies,

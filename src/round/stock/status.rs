@@ -13,12 +13,14 @@ use crate::round::state::State;
 pub struct SpareStatus {
     /// Cabinets in the register.
     pub cabinets: usize,
-    /// Cabinets counted in the present round.
+    /// Cabinets wholly counted in the present round.
     pub counted: usize,
     /// How many spares the reading that rules asks for; `None`: the rule set says nothing of spares.
     pub asked: Option<u32>,
     /// Spares that may be used, of installed types.
     pub held: u32,
+    /// Whether any cabinet's ledger knows of spares; if not, `held` is 0 because nobody has counted.
+    pub known: bool,
     /// How many are missing under that reading.
     pub short: u32,
     /// Findings of something wrong.
@@ -40,13 +42,10 @@ impl SpareStatus {
         if self.cabinets == 0 {
             return format!("{} spares are asked for, and no cabinet is in the register", self.asked.unwrap_or(0));
         }
-        let mut words = match self.asked {
-            Some(asked) => format!("{} of {asked} spares held", self.held),
+        let words = match self.asked {
+            Some(asked) => held_words(asked, self.held, self.short, self.known),
             None => format!("{} spares held", self.held),
         };
-        if self.short > 0 {
-            words.push_str(&format!(", {} short", self.short));
-        }
         let counted = match (self.cabinets, self.counted) {
             (1, 0) => "the cabinet is not counted in this round".to_owned(),
             (1, _) => "the cabinet is counted in this round".to_owned(),
@@ -55,6 +54,23 @@ impl SpareStatus {
             (all, n) => format!("{n} of {all} cabinets are counted in this round"),
         };
         format!("{words}; {counted}")
+    }
+}
+
+/// What is asked for and held, in words without a full stop: `12 spares asked for, 21 held; 1 more is needed of a type that has too
+/// few`. Plenty of one type is no cover for another.
+#[must_use]
+pub fn held_words(asked: u32, held: u32, short: u32, known: bool) -> String {
+    if !known {
+        return format!("{asked} spares asked for; how many are held is not known, as nobody has counted");
+    }
+    let need = if short == 1 { "is" } else { "are" };
+    match (short, asked.saturating_sub(held)) {
+        (0, _) => format!("{asked} spares asked for, {held} held"),
+        (_, 0) => {
+            format!("{asked} spares asked for, {held} held; {short} more {need} needed of types that have too few")
+        }
+        _ => format!("{asked} spares asked for, {held} held; {short} short"),
     }
 }
 
@@ -70,9 +86,10 @@ pub fn status(state: &State, today: NaiveDate) -> Option<SpareStatus> {
     let weighing = |weight: Weight| findings.iter().filter(|f| f.weight == weight).count();
     Some(SpareStatus {
         cabinets: ledger.shelves.len(),
-        counted: ledger.shelves.iter().filter(|s| s.counted.is_some()).count(),
+        counted: ledger.shelves.iter().filter(|s| s.counted.is_some() && s.not_counted(state).is_empty()).count(),
         asked: required.ruling().map(|r| r.total),
         held: required.held,
+        known: ledger.shelves.iter().any(|s| !s.holdings.is_empty()),
         short: required.short(),
         wrong: weighing(Weight::Wrong),
         open: weighing(Weight::Open),
@@ -87,9 +104,13 @@ pub fn before_signing(state: &State, today: NaiveDate) -> Vec<String> {
     let mut list = vec![status.words()];
     if status.counted < status.cabinets {
         let ledger = ledger(state);
-        let names: Vec<&str> =
-            ledger.shelves.iter().filter(|s| s.counted.is_none()).map(|s| s.cabinet.as_str()).collect();
-        list.push(format!("not counted in this round: {}", names.join(", ")));
+        let names: Vec<&str> = ledger
+            .shelves
+            .iter()
+            .filter(|s| s.counted.is_none() || !s.not_counted(state).is_empty())
+            .map(|s| s.cabinet.as_str())
+            .collect();
+        list.push(format!("not wholly counted in this round: {}", names.join(", ")));
     }
     if status.wrong > 0 {
         let n = if status.wrong == 1 { "1 finding".to_owned() } else { format!("{} findings", status.wrong) };

@@ -95,7 +95,14 @@ fn write_total(sheet: &mut Sheet, stock: &Stock, view: &View<'_>) {
     let (mark, style, words) = if !counted {
         (view.glyphs.unsure, view.theme.warning, "nobody has counted yet".to_owned())
     } else if ruling.short > 0 {
-        (view.glyphs.cross, view.theme.error, format!("{} held, {} short", required.held, ruling.short))
+        (
+            view.glyphs.cross,
+            view.theme.error,
+            match ruling.total.saturating_sub(required.held) {
+                0 => format!("{} held, {} more of types too few", required.held, ruling.short),
+                _ => format!("{} held, {} short", required.held, ruling.short),
+            },
+        )
     } else {
         (view.glyphs.check, view.theme.good, format!("{} held", required.held))
     };
@@ -109,6 +116,10 @@ fn write_total(sheet: &mut Sheet, stock: &Stock, view: &View<'_>) {
         let words = match stock.waiting {
             1 => "1 head is ruled to be replaced and waits for a spare".to_owned(),
             n => format!("{n} heads are ruled to be replaced and wait for a spare"),
+        };
+        let words = match stock.advised {
+            0 => words,
+            n => format!("{words} ({n} more advised)"),
         };
         sheet.item(0, vec![(format!("{} ", view.glyphs.replace), view.theme.replace)], &words, view.theme.text);
     }
@@ -128,7 +139,13 @@ fn kinds(sheet: &mut Sheet, state: &State, stock: &Stock, at: usize, view: &View
     };
     let counted = shelf.counted.and_then(|ix| state.entry(ix)).map_or_else(
         || (format!("{} not counted in this round", view.glyphs.open), view.theme.warning),
-        |e| (format!("{} counted {}", view.glyphs.check, parts::when(e)), view.theme.good),
+        |e| match shelf.not_counted(state).len() {
+            0 => (format!("{} counted {}", view.glyphs.check, parts::when(e)), view.theme.good),
+            n => {
+                let words = format!("{} counted in part, without {}", view.glyphs.open, count(n, "kind"));
+                (words, view.theme.warning)
+            }
+        },
     );
     sheet.row(vec![counted, (format!(" {} {posted}", view.glyphs.dot), view.theme.dim)]);
     head(sheet, "kind", &["list", "held", "unfit"], view);
@@ -322,7 +339,7 @@ fn write_reading(sheet: &mut Sheet, state: &State, stock: &Stock, reading: &Read
         (false, false) => (view.glyphs.bullet, view.theme.dim, "for another hazard"),
     };
     sheet.gap();
-    sheet.item(0, vec![(format!("{mark} {word}: "), style)], &reading.title, style);
+    sheet.item(0, vec![(format!("{mark} {word}: "), style)], &format!("{}: {}", reading.title, reading.bands), style);
     let short = match (counted, reading.short) {
         (false, _) => (format!("{} held: not known", view.glyphs.unsure), view.theme.warning),
         (true, 0) => (format!("{} enough", view.glyphs.check), view.theme.good),

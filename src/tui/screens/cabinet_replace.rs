@@ -86,8 +86,7 @@ impl Replacement {
         let Some(at) = state.address(self.head) else { return Vec::new() };
         let (head, from, why) = (self.head, spare.cabinet.clone(), spare.why().unwrap_or_default());
         if spare.verdict() == FitVerdict::Never {
-            let words =
-                "It must not go in: a head that was replaced by it all the same is recorded by 'replaced' in the menu";
+            let words = "It must not go in. What was done all the same: menu, replaced";
             return vec![Effect::Warn(words.to_owned())];
         }
         let heads = Heads::single(&at);

@@ -20,6 +20,8 @@ pub(super) struct Stock {
     pub(super) trends: Trends,
     /// Heads that are ruled to be replaced and wait for a spare.
     pub(super) waiting: usize,
+    /// Heads whose replacement is advised and not asked for.
+    pub(super) advised: usize,
     /// Entries about cabinets, newest first, each with the index of its cabinet.
     about: Vec<(EntryIx, usize)>,
     /// The kinds of each cabinet's page, in the order in which they lie there.
@@ -31,6 +33,8 @@ impl Stock {
         let ledger = stock::ledger(state);
         let required = stock::required(state, &ledger, today);
         let findings = stock::findings(state, &ledger, &required, today);
+        let waiting = condemned(state);
+        let advised = waiting.iter().filter(|c| c.is_advised()).count();
         let register = state.register();
         let about = state.entries().iter().enumerate().rev().filter_map(|(at, e)| {
             let cabinet = register.cabinet_named(cabinet_of(e)?.as_str())?;
@@ -39,7 +43,8 @@ impl Stock {
         Self {
             entries: state.entries().len(),
             today,
-            waiting: condemned(state).len(),
+            waiting: waiting.len() - advised,
+            advised,
             about: about.collect(),
             kinds: register.cabinets.iter().zip(&ledger.shelves).map(|(c, s)| to_count(state, c, Some(s))).collect(),
             trends: stock::trends(state, &ledger, today),
