@@ -230,7 +230,8 @@ pub fn ledger(state: &State) -> Ledger {
         let Some(shelf) = at.and_then(|at| shelves.get_mut(*at)) else { continue };
         match &entry.what {
             What::Counted(x) => {
-                if shelf.count(&kinds, ix, x) && present.as_ref() == Some(&entry.round) {
+                let any = shelf.count(&kinds, ix, x);
+                if any && present.as_ref() == Some(&entry.round) {
                     shelf.counted = Some(ix);
                 }
             }
