@@ -122,7 +122,7 @@ fn a_count_says_what_it_differs_by_what_was_left_out_and_what_is_short() {
       qr-pendent: 4; as the ledger held
       int-upright: 1; as the ledger held
     5 of 6 spares held; 1 short:
-      upright, standard, 200 °F, K5.6: 1 held, plan 2
+      pendent, quick, 155 °F, K5.6: 4 held, plan 5
     ");
 }
 

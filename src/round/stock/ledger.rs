@@ -230,8 +230,8 @@ pub fn ledger(state: &State) -> Ledger {
         let Some(shelf) = at.and_then(|at| shelves.get_mut(*at)) else { continue };
         match &entry.what {
             What::Counted(x) => {
-                let counted = shelf.count(&kinds, ix, x);
-                if counted && present.as_ref() == Some(&entry.round) {
+                let any = shelf.count(&kinds, ix, x);
+                if any && present.as_ref() == Some(&entry.round) {
                     shelf.counted = Some(ix);
                 }
             }

@@ -227,19 +227,28 @@ fn a_site_of_excused_dry_heads_alone_still_has_a_proposal_that_meets_the_total()
 }
 
 #[test]
-fn numbers_that_no_cabinet_holds_are_told_and_left_out_of_account() {
+fn numbers_beyond_any_cabinet_are_left_out_and_told_and_many_great_ones_add_up_without_harm() {
     let text = Text::new("nfpa25-2023").kind("qr", "").kind("up", "orientation: upright").area("a", "", "9 qr, 9 up");
-    let most = u32::MAX;
-    let held = format!("{most} qr, {most} up");
-    let state = text.state(round([
-        counted("riser", &held, ""),
-        moved("riser", most, "qr", Way::PutIn),
-        posted("riser", &held),
-    ]));
-    let (ledger, required) = stock(&state);
-    assert_eq!((required.held, required.short()), (0, 6));
-    assert_eq!(state.problems().iter().filter(|p| p.why.contains("left out of account")).count(), 3);
-    assert!(!super::super::findings(&state, &ledger, &required, today()).is_empty());
+    let held = |list: Vec<What>| {
+        let state = text.state(round(list));
+        let (ledger, required) = stock(&state);
+        assert!(!super::super::findings(&state, &ledger, &required, today()).is_empty());
+        (required.held, state.problems().len())
+    };
+    let most = format!("{MOST_SPARES} qr, {MOST_SPARES} up");
+    assert_eq!(held(vec![counted("riser", &most, "")]), (2 * MOST_SPARES, 0));
+    assert_eq!(
+        held(vec![counted("riser", &most, ""), moved("riser", MOST_SPARES, "qr", Way::PutIn)]),
+        (3 * MOST_SPARES, 0)
+    );
+    for n in [MOST_SPARES + 1, u32::MAX] {
+        assert_eq!(held(vec![counted("riser", &format!("{n} qr, 3 up"), "")]), (3, 1), "{n}");
+        for way in Way::ALL {
+            assert_eq!(held(vec![counted("riser", "3 up", ""), moved("riser", n, "up", *way)]), (3, 1), "{n} {way}");
+        }
+        let list = posted("riser", &format!("{n} qr, {n} up"));
+        assert_eq!(held(vec![counted("riser", "3 up", ""), list]).0, 3, "{n} on a list");
+    }
 }
 
 proptest! {
