@@ -141,3 +141,20 @@ fn a_general_engine_reads_the_same_sums_from_the_csv() {
     assert!(lines.len() >= 2, "{lines:?}");
     assert_eq!(read, serde_json::Value::Array(lines));
 }
+
+#[test]
+fn a_site_named_twice_is_ordered_for_once_and_told() {
+    let place = place();
+    place.write("copy.site.yaml", &place.read("harbour.site.yaml"));
+    let once = place.fine(&["order", "@harbour.site.yaml"]);
+    let twice = place.run(&["order", "@harbour.site.yaml", "@copy.site.yaml", "--diagnostics", "short"]);
+    assert_eq!((twice.code, &twice.out), (2, &once.out), "{twice}");
+    assert!(twice.err.contains("copy.site.yaml") && twice.err.contains("same site"), "{twice}");
+}
+
+#[test]
+fn csv_and_json_at_once_are_refused() {
+    let ran = place().run(&["order", "@harbour.site.yaml", "--to", "csv", "--json"]);
+    assert_eq!(ran.code, 2, "{ran}");
+    assert!(ran.err.contains("bad-option"), "{ran}");
+}

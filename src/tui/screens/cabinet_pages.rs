@@ -99,7 +99,11 @@ fn write_total(sheet: &mut Sheet, stock: &Stock, view: &View<'_>) {
             view.glyphs.cross,
             view.theme.error,
             match ruling.total.saturating_sub(required.held) {
-                0 => format!("{} held, {} more of types too few", required.held, ruling.short),
+                0 => {
+                    let few = required.rows.iter().filter(|r| r.short() > 0).count();
+                    let have = if few == 1 { "has" } else { "have" };
+                    format!("{} held; {} {have} too few", required.held, count(few, "type"))
+                }
                 _ => format!("{} held, {} short", required.held, ruling.short),
             },
         )
