@@ -3,6 +3,7 @@
 
 mod candidates;
 mod condemned;
+mod finding;
 mod findings;
 mod ledger;
 pub mod lists;
@@ -14,7 +15,8 @@ mod trends;
 
 pub use candidates::{Candidate, candidate, candidates};
 pub use condemned::{Condemned, condemned};
-pub use findings::{CabinetFinding, Matter, Weight, findings, wrenches_needed};
+pub use finding::{CabinetFinding, Matter, Weight};
+pub use findings::{findings, wrenches_needed};
 pub use ledger::{Difference, Holding, Ledger, Looked, Movement, Overdrawn, Shelf, ledger};
 pub use required::{Barred, Group, Reading, Required, TypeRow, barred, required, usable};
 pub use status::{SpareStatus, before_signing, held_words, status};

@@ -3,7 +3,8 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::findings::{Weight, findings};
+use super::finding::Weight;
+use super::findings::findings;
 use super::ledger::ledger;
 use super::required::required;
 use crate::round::state::State;
