@@ -8,9 +8,8 @@ use chrono::NaiveDate;
 use crate::round::entry::Counted;
 use crate::round::layout::HeadIx;
 use crate::round::state::State;
-use crate::round::stock::{self, Barred, Ledger, Shelf, barred, lists, wrenches_needed};
-use crate::rules::facts::Recalled;
-use crate::rules::fit::{Fit, fit};
+use crate::round::stock::{self, Ledger, Shelf, lists, wrenches_needed};
+use crate::rules::fit::Fit;
 use crate::rules::spares::{FitVerdict, SpareField};
 use crate::trade::address::AreaId;
 use crate::trade::head_type::HeadType;
@@ -152,13 +151,14 @@ pub struct Candidate {
     pub fit: Fit,
     /// Whether spares of this kind have grown too old to count.
     pub too_old: bool,
+    verdict: FitVerdict,
 }
 
 impl Candidate {
-    /// What is to be thought of it: a spare that has grown too old goes nowhere.
+    /// What is to be thought of it.
     #[must_use]
     pub const fn verdict(&self) -> FitVerdict {
-        if self.too_old { FitVerdict::Never } else { self.fit.verdict }
+        self.verdict
     }
 
     /// The first reason why it is not simply the same, with the field it is about.
@@ -190,35 +190,15 @@ pub const fn field_words(field: SpareField) -> &'static str {
 /// fits best.
 #[must_use]
 pub fn candidates(state: &State, ledger: &Ledger, head: HeadIx, today: NaiveDate) -> Vec<Candidate> {
-    let Some(there) = state.layout().head(head) else { return Vec::new() };
-    let (Some(wanted), Some(area)) =
-        (state.register().kind(there.kind), state.register().areas.get(usize::from(there.area)))
-    else {
-        return Vec::new();
+    let register = state.register();
+    let named = |of: stock::Candidate| {
+        let verdict = of.verdict();
+        let cabinet = of.cabinet?;
+        let place = register.cabinets.iter().find(|c| c.id == cabinet).map(|c| c.name.clone()).unwrap_or_default();
+        let stock::Candidate { serves, kind, there, fit, too_old, .. } = of;
+        Some(Candidate { cabinet, place, serves, kind, there, fit, too_old, verdict })
     };
-    let set = state.judge().set();
-    let facts = state.judge().facts(wanted, area);
-    let mut list: Vec<Candidate> = Vec::new();
-    for (shelf, cabinet) in ledger.shelves.iter().zip(&state.register().cabinets) {
-        for kind in in_order(state, shelf.holdings.keys().copied()) {
-            let (Some(holding), Some(spare)) = (shelf.holding(kind), state.register().kind(kind)) else { continue };
-            if holding.fit() == 0 {
-                continue;
-            }
-            let recalled = state.judge().recalled(spare) != Recalled::No;
-            list.push(Candidate {
-                cabinet: cabinet.id.clone(),
-                place: cabinet.name.clone(),
-                serves: cabinet.serves(&area.id),
-                kind,
-                there: holding.fit(),
-                fit: fit(set, &facts, wanted, spare, recalled, state.register().site.units),
-                too_old: barred(state, spare, today) == Some(Barred::TooOld),
-            });
-        }
-    }
-    list.sort_by_key(|c| (!c.serves, c.verdict()));
-    list
+    stock::candidates(state, ledger, head, today).into_iter().filter_map(named).collect()
 }
 
 /// Reads how warm it gets; a bare number is in the site's unit.
