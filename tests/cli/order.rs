@@ -78,6 +78,31 @@ fn a_bad_site_is_told_and_left_out() {
 }
 
 #[test]
+fn a_site_is_ordered_for_once_however_many_of_its_files_are_named() {
+    let place = place();
+    place.write("copy.site.yaml", &place.read("harbour.site.yaml"));
+    let one = place.fine(&["order", "@harbour.site.yaml", "--json"]);
+    let ran = place.run(&["order", "@harbour.site.yaml", "@copy.site.yaml", "@harbour.site.yaml", "--json"]);
+    assert_eq!((ran.code, &ran.out), (2, &one.out), "{ran}");
+    assert_eq!(ran.err.matches("error[same-site]").count(), 2, "{ran}");
+}
+
+#[test]
+fn that_no_site_could_be_read_is_not_that_nothing_is_to_be_bought() {
+    let ran = place().run(&["order", "@nowhere.site.yaml"]);
+    assert_eq!(ran.code, 2, "{ran}");
+    assert!(ran.out.contains("No site could be read.") && !ran.out.contains("Nothing is to be bought"), "{ran}");
+}
+
+#[test]
+fn what_a_price_file_notes_of_a_price_stands_below_the_order() {
+    let place = place();
+    place.write("prices.yaml", &PRICES.replace("pack: 10,", "pack: 10, note: two weeks,"));
+    let ran = place.fine(&["order", "@harbour.site.yaml", "--prices", "@prices.yaml"]);
+    assert!(ran.out.contains("\nNotes on prices\n- pendent") && ran.out.contains(": two weeks\n"), "{ran}");
+}
+
+#[test]
 fn a_bad_price_file_is_told_with_its_lines_and_nothing_is_ordered() {
     let place = place();
     place.write(
@@ -140,16 +165,6 @@ fn a_general_engine_reads_the_same_sums_from_the_csv() {
     lines.sort_by_key(|l| l[0].as_str().unwrap().to_owned());
     assert!(lines.len() >= 2, "{lines:?}");
     assert_eq!(read, serde_json::Value::Array(lines));
-}
-
-#[test]
-fn a_site_named_twice_is_ordered_for_once_and_told() {
-    let place = place();
-    place.write("copy.site.yaml", &place.read("harbour.site.yaml"));
-    let once = place.fine(&["order", "@harbour.site.yaml"]);
-    let twice = place.run(&["order", "@harbour.site.yaml", "@copy.site.yaml", "--diagnostics", "short"]);
-    assert_eq!((twice.code, &twice.out), (2, &once.out), "{twice}");
-    assert!(twice.err.contains("copy.site.yaml") && twice.err.contains("same site"), "{twice}");
 }
 
 #[test]

@@ -195,6 +195,35 @@ fn whole_packs_are_paid_for_and_a_line_without_a_price_is_told() {
     assert!(order.lines[1].no_price.as_ref().unwrap().contains("no price"));
 }
 
+#[test]
+fn the_price_of_a_recalled_number_is_not_taken() {
+    let rows = "  - {number: MQ7, price: 1}\n  - {orientation: upright, price: 2}\n";
+    let source = Source::new("p", format!("format: headround prices 1\ncurrency: EUR\nprices:\n{rows}"));
+    let (prices, told) = prices::read(&source);
+    assert!(told.is_empty(), "{told:?}");
+    let site = of_site(&state(&[("2026", saw("pack/2.2"))]), "f", Scope::Condemned, day());
+    let order = together(&[site], prices.as_ref());
+    assert_eq!(order.lines[0].numbers, ["MQ7"]);
+    assert_eq!(order.lines[0].cost.as_ref().unwrap().price, Money(200));
+}
+
+#[test]
+fn which_site_is_named_first_changes_no_price() {
+    let rows = "  - {element: link, price: 1}\n  - {element: bulb, price: 2}\n";
+    let source = Source::new("p", format!("format: headround prices 1\ncurrency: EUR\nprices:\n{rows}"));
+    let (prices, told) = prices::read(&source);
+    assert!(told.is_empty(), "{told:?}");
+    let bulb = of_site(&state(&[("2026", saw("pack/1.1"))]), "f", Scope::Condemned, day());
+    let mut link = SiteOrder { id: "another".to_owned(), file: "g".to_owned(), ..bulb.clone() };
+    link.lines[0].kind.element = Element::Link;
+    link.lines[0].elements = BTreeSet::from([Element::Link]);
+    let cost = |sites: &[SiteOrder]| together(sites, prices.as_ref()).lines[0].cost.as_ref().map(|c| c.price);
+    assert_eq!(cost(std::slice::from_ref(&bulb)), Some(Money(200)));
+    assert_eq!(cost(std::slice::from_ref(&link)), Some(Money(100)));
+    assert_eq!(cost(&[bulb.clone(), link.clone()]), None);
+    assert_eq!(cost(&[link, bulb]), None);
+}
+
 #[derive(Clone, Debug)]
 enum Step {
     Saw(u8),
