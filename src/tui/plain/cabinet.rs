@@ -191,14 +191,10 @@ impl Walk {
         let mut lines = Vec::new();
         if text.is_empty() {
             if let Some(ruling) = required.ruling() {
-                lines.push(format!(
-                    "{} asked for by {} installed ({}); {} held, {} short.",
-                    words::count(usize::try_from(ruling.total).unwrap_or(usize::MAX), "spare"),
-                    words::count(usize::try_from(required.installed).unwrap_or(usize::MAX), "head"),
-                    ruling.title,
-                    required.held,
-                    ruling.short
-                ));
+                let known = required.rows.iter().any(|r| r.known);
+                let held = stock::held_words(ruling.total, required.held, ruling.short, known);
+                let installed = words::count(usize::try_from(required.installed).unwrap_or(usize::MAX), "head");
+                lines.push(format!("{installed} installed: {held} ({}).", ruling.title));
             }
             for row in &required.rows {
                 let held = if row.known { format!("{} held", row.held) } else { "never counted".to_owned() };

@@ -110,16 +110,13 @@ fn write_total(sheet: &mut Sheet, stock: &Stock, view: &View<'_>) {
     } else {
         (view.glyphs.check, view.theme.good, format!("{} held", required.held))
     };
-    let asked = format!(
-        "{} asked for by {} installed; ",
-        count_u32(ruling.total, "spare"),
-        count_u32(required.installed, "head")
-    );
+    // Short enough for one line of a small terminal; how many heads are installed stands on the page of readings.
+    let asked = format!("{} asked for; ", count_u32(ruling.total, "spare"));
     sheet.item(0, vec![(format!("{mark} "), style)], &format!("{asked}{words}"), view.theme.text);
     if stock.waiting > 0 {
         let words = match stock.waiting {
-            1 => "1 head is ruled to be replaced and waits for a spare".to_owned(),
-            n => format!("{n} heads are ruled to be replaced and wait for a spare"),
+            1 => "1 head to replace waits for a spare".to_owned(),
+            n => format!("{n} heads to replace wait for a spare"),
         };
         let words = match stock.advised {
             0 => words,
