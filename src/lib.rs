@@ -2,6 +2,7 @@
 
 #![cfg_attr(test, allow(clippy::string_slice))]
 
+pub mod bench;
 pub mod cli;
 pub mod diag;
 pub mod record;

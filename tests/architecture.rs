@@ -19,11 +19,12 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("diag", &[]),
     ("trade", &["diag"]),
     ("rules", &["diag", "trade"]),
-    ("round", &["diag", "trade", "rules"]),
-    ("record", &["diag", "trade", "rules", "round"]),
-    ("report", &["diag", "trade", "rules", "round"]),
-    ("tui", &["diag", "trade", "rules", "round", "record", "report"]),
-    ("cli", &["diag", "trade", "rules", "round", "record", "report", "tui"]),
+    ("bench", &["diag", "trade"]),
+    ("round", &["diag", "trade", "rules", "bench"]),
+    ("record", &["diag", "trade", "rules", "bench", "round"]),
+    ("report", &["diag", "trade", "rules", "bench", "round"]),
+    ("tui", &["diag", "trade", "rules", "bench", "round", "record", "report"]),
+    ("cli", &["diag", "trade", "rules", "bench", "round", "record", "report", "tui"]),
 ];
 
 /// A word that only some rooms or files may contain, and why.

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 
 use super::{
-    begin, cabinet, check, completions, demo, new, order, report, rules, rulings, signoff, status, tidy, walk,
+    begin, cabinet, calc, check, completions, demo, new, order, report, rules, rulings, signoff, status, tidy, walk,
 };
 use crate::tui::theme::Theme;
 
@@ -120,6 +120,8 @@ pub enum Command {
     Cabinet(Box<cabinet::Cabinet>),
     /// List what to buy: heads to replace and spares to fill the cabinets, for one or several sites
     Order(order::OrderList),
+    /// Reckon: response time index, limits, sample sizes, odds, survival, delay
+    Calc(Box<calc::Calc>),
     /// Sign the round
     Signoff(signoff::Signoff),
     /// Write the summary, blank sheets for a walk, or a cabinet's list

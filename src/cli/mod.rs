@@ -4,6 +4,7 @@
 pub mod args;
 mod begin;
 mod cabinet;
+mod calc;
 mod check;
 mod completions;
 mod demo;
@@ -111,6 +112,7 @@ fn dispatch(command: Option<&Command>, session: &mut Session<'_, '_>) -> Done {
         Some(Command::Rulings(it)) => rulings::run(it, session),
         Some(Command::Order(it)) => order::run(it, session),
         Some(Command::Cabinet(it)) => cabinet::run(it, session),
+        Some(Command::Calc(it)) => calc::run(it, session),
         Some(Command::Signoff(it)) => signoff::run(it, session),
         Some(Command::Report(it)) => report::run(it, session),
         Some(Command::Rules(it)) => rules::run(it, session),

@@ -1,5 +1,5 @@
-//! Quantities of tests and intervals: response time index in (m·s)^½, pressure in kPa, spans of time in months. A file
-//! names the unit.
+//! Quantities of tests and intervals: response time index in (m·s)^½, conductivity factor in (m/s)^½, pressure in kPa,
+//! speed of air in m/s, times in seconds, spans of time in months. A file names the unit.
 
 use std::fmt;
 
@@ -29,8 +29,7 @@ impl Rti {
     /// A sentence: no number, no unit, out of range.
     pub fn parse(text: &str) -> Result<Self, String> {
         let bad = || format!("'{}' is no response time index; write '65 (m.s)^0.5' or '118 (ft.s)^0.5'", shown(text));
-        let (number, unit) = text.trim().split_once(' ').ok_or_else(bad)?;
-        let number: f64 = number.parse().map_err(|_| bad())?;
+        let (number, unit) = apart(text).ok_or_else(bad)?;
         let unit: String = unit.chars().filter(|c| !c.is_whitespace()).collect();
         let (factor, us) = match unit.as_str() {
             "(m.s)^0.5" | "(m·s)^0.5" | "(m·s)^½" => (1.0, false),
@@ -83,9 +82,8 @@ impl Pressure {
     /// A sentence: no number, no unit, out of range.
     pub fn parse(text: &str) -> Result<Self, String> {
         let bad = || format!("'{}' is no pressure; write '7 psi', '0.5 bar' or '50 kPa'", shown(text));
-        let (number, unit) = text.trim().split_once(' ').ok_or_else(bad)?;
-        let number: f64 = number.parse().map_err(|_| bad())?;
-        let (factor, unit) = match unit.trim() {
+        let (number, unit) = apart(text).ok_or_else(bad)?;
+        let (factor, unit) = match unit {
             "psi" => (KPA_PER_PSI, PressureUnit::Psi),
             "bar" => (100.0, PressureUnit::Bar),
             "kPa" => (1.0, PressureUnit::Kilopascal),
@@ -155,6 +153,162 @@ impl serde::Serialize for Span {
     }
 }
 
+/// The number at the start of a quantity and the unit behind it, with or without a space between.
+fn apart(text: &str) -> Option<(f64, &str)> {
+    let text = text.trim();
+    let numeric = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
+    let end = text.find(|c: char| !numeric(c)).unwrap_or(text.len());
+    let (number, unit) = text.split_at_checked(end)?;
+    number.parse().ok().map(|n| (n, unit.trim()))
+}
+
+/// A speed of air, above 0 to 100 m/s.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Speed {
+    metres: f64,
+    feet: bool,
+}
+
+impl Speed {
+    /// In m/s.
+    #[must_use]
+    pub const fn metres_per_second(self) -> f64 {
+        self.metres
+    }
+
+    /// Reads `2.54 m/s` or `8.33 ft/s`, with or without a space.
+    ///
+    /// # Errors
+    /// A sentence: no number, no unit, out of range.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let bad = || format!("'{}' is no speed of air; write '2.54 m/s' or '8.33 ft/s'", shown(text));
+        let (number, unit) = apart(text).ok_or_else(bad)?;
+        let (metres, feet) = match unit {
+            "m/s" => (number, false),
+            "ft/s" => (number * 0.3048, true),
+            _ => return Err(bad()),
+        };
+        if metres > 0.0 && metres <= 100.0 {
+            Ok(Self { metres, feet })
+        } else {
+            Err(format!("'{}' is outside 0 to 100 m/s", shown(text)))
+        }
+    }
+}
+
+impl fmt::Display for Speed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.feet {
+            write!(f, "{} ft/s", tidy(self.metres / 0.3048))
+        } else {
+            write!(f, "{} m/s", tidy(self.metres))
+        }
+    }
+}
+
+/// A time of a test, 0 to 86,400 s.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Seconds(f64);
+
+impl Seconds {
+    /// From seconds; `None` outside 0 to 86,400 s.
+    #[must_use]
+    pub fn new(seconds: f64) -> Option<Self> {
+        (0.0..=86_400.0).contains(&seconds).then_some(Self(seconds))
+    }
+
+    /// In s.
+    #[must_use]
+    pub const fn seconds(self) -> f64 {
+        self.0
+    }
+
+    /// Reads `37 s`, `37.25s`, `2 min` or `1:07.5`, with or without a space.
+    ///
+    /// # Errors
+    /// A sentence: no number, no unit, out of range.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let bad = || format!("'{}' is no time; write '37 s', '2 min' or '1:07.5'", shown(text));
+        let seconds = if let Some((minutes, rest)) = text.trim().split_once(':') {
+            let minutes: u32 = minutes.parse().map_err(|_| bad())?;
+            let (rest, unit) = apart(rest).ok_or_else(bad)?;
+            if !(0.0..60.0).contains(&rest) || !unit.is_empty() {
+                return Err(bad());
+            }
+            f64::from(minutes).mul_add(60.0, rest)
+        } else {
+            match apart(text).ok_or_else(bad)? {
+                (number, "s") => number,
+                (number, "min") => number * 60.0,
+                _ => return Err(bad()),
+            }
+        };
+        Self::new(seconds).ok_or_else(|| format!("'{}' is outside 0 to 86400 s", shown(text)))
+    }
+}
+
+impl fmt::Display for Seconds {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} s", tidy(self.0))
+    }
+}
+
+/// A conductivity factor C, 0 to 20 (m/s)^½.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Conductivity(f64);
+
+impl Conductivity {
+    /// From (m/s)^½; `None` outside 0 to 20.
+    #[must_use]
+    pub fn new(c: f64) -> Option<Self> {
+        (0.0..=20.0).contains(&c).then_some(Self(c))
+    }
+
+    /// In (m/s)^½.
+    #[must_use]
+    pub const fn metric(self) -> f64 {
+        self.0
+    }
+
+    /// Reads `0.5` or `0.5 (m/s)^0.5`.
+    ///
+    /// # Errors
+    /// A sentence: no number, another unit, out of range.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let bad = || format!("'{}' is no conductivity factor; write '0.5 (m/s)^0.5'", shown(text));
+        let (number, unit) = apart(text).ok_or_else(bad)?;
+        if !matches!(unit.replace(' ', "").as_str(), "" | "(m/s)^0.5" | "(m/s)^½") {
+            return Err(bad());
+        }
+        Self::new(number).ok_or_else(|| format!("'{}' is outside 0 to 20 (m/s)^0.5", shown(text)))
+    }
+}
+
+impl fmt::Display for Conductivity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} (m/s)^0.5", tidy(self.0))
+    }
+}
+
+/// Quantities stand in entries as the texts they are read from.
+macro_rules! as_text {
+    ($($name:ident),+) => {$(
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.collect_str(self)
+            }
+        }
+
+        impl<'de> serde::Deserialize<'de> for $name {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let text = <std::borrow::Cow<'de, str>>::deserialize(deserializer)?;
+                Self::parse(&text).map_err(serde::de::Error::custom)
+            }
+        }
+    )+};
+}
+as_text!(Rti, Pressure, Speed, Seconds, Conductivity);
+
 fn shown(text: &str) -> String {
     crate::diag::plain(text).chars().take(40).collect()
 }
@@ -191,6 +345,28 @@ mod tests {
             assert_eq!(Span::parse(text).unwrap().to_string(), text);
         }
         assert_eq!(Span::parse("24 months").unwrap().to_string(), "2 years");
+    }
+
+    #[test]
+    fn figures_of_a_plunge_test_are_read_in_any_unit_and_written_as_they_were_read() {
+        assert!((Speed::parse("8.33ft/s").unwrap().metres_per_second() - 2.539).abs() < 0.001);
+        for (text, seconds) in [("37 s", 37.0), ("37.25s", 37.25), ("2 min", 120.0), ("1:07.5", 67.5)] {
+            assert!((Seconds::parse(text).unwrap().seconds() - seconds).abs() < 1e-12, "{text}");
+        }
+        for text in ["2.54 m/s", "8.33 ft/s"] {
+            assert_eq!(Speed::parse(text).unwrap().to_string(), text);
+        }
+        assert_eq!(Seconds::parse("37.25 s").unwrap().to_string(), "37.25 s");
+        assert_eq!(Conductivity::parse("0.5").unwrap().to_string(), "0.5 (m/s)^0.5");
+        for bad in ["", "2", "0 m/s", "-1 m/s", "NaN m/s", "inf m/s", "2 mph", "101 m/s"] {
+            assert!(Speed::parse(bad).is_err(), "{bad}");
+        }
+        for bad in ["", "37", "-1 s", "1:60", "1:5 s", "x:10", "NaN s", "86401 s"] {
+            assert!(Seconds::parse(bad).is_err(), "{bad}");
+        }
+        for bad in ["", "-0.1", "21", "0.5 (m.s)^0.5", "NaN"] {
+            assert!(Conductivity::parse(bad).is_err(), "{bad}");
+        }
     }
 
     #[test]

@@ -1,0 +1,1 @@
+//! Chance: what a sample shows and what it cannot.

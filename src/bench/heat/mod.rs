@@ -1,0 +1,1 @@
+//! Heat and time: the plunge test, limits as times, the ceiling jet.
