@@ -5,3 +5,4 @@
 
 pub mod chance;
 pub mod heat;
+pub mod judge;

@@ -1,0 +1,352 @@
+//! What one operated head shows: opened in time, slow, too fast, held, leaking only, did not operate, or void. It compares
+//! with limits that somebody else sets, and it says why.
+
+use super::heat::{Plunge, Window};
+use crate::trade::measure::{Conductivity, Pressure, Rti, Seconds, Speed};
+use crate::trade::quantity::Temperature;
+use crate::trade::words::words;
+
+words! {
+    /// The water seal after the test.
+    pub enum WaterSeal ("state of a water seal") {
+        /// It came free.
+        Free = "free",
+        /// It stuck and came free late or in part.
+        Stuck = "stuck",
+        /// Water came past it while it stayed.
+        Leaking = "leaking",
+        /// It stayed shut.
+        Shut = "shut",
+    }
+}
+
+words! {
+    /// The deflector, before or after the test.
+    pub enum Deflector ("state of a deflector") {
+        /// Sound.
+        Sound = "sound",
+        /// Bent.
+        Bent = "bent",
+        /// Painted, corroded or loaded, so that the spray would suffer.
+        Fouled = "fouled",
+        /// Missing, or fallen off.
+        Missing = "missing",
+    }
+}
+
+words! {
+    /// What an operated head shows.
+    pub enum Verdict ("verdict") {
+        /// It opened within the limits.
+        InTime = "opened in time",
+        /// It opened, and there is no limit to compare with.
+        NoLimit = "opened, no limit set",
+        /// It operated sooner than its kind may.
+        TooFast = "too fast",
+        /// It opened later than the limit.
+        Slow = "slow",
+        /// The element operated, the waterway did not clear.
+        Held = "held",
+        /// It leaked, the waterway did not clear.
+        LeakingOnly = "leaking only",
+        /// The element did not operate.
+        NotOperated = "did not operate",
+        /// The test says nothing.
+        Void = "void",
+    }
+}
+
+impl Verdict {
+    /// Whether the head did what it must.
+    #[must_use]
+    pub const fn passes(self) -> bool {
+        matches!(self, Self::InTime)
+    }
+
+    /// Whether the head failed.
+    #[must_use]
+    pub const fn fails(self) -> bool {
+        matches!(self, Self::TooFast | Self::Slow | Self::Held | Self::LeakingOnly | Self::NotOperated)
+    }
+
+    /// Whether no water, or not enough of it, came out.
+    #[must_use]
+    pub const fn stayed_shut(self) -> bool {
+        matches!(self, Self::Held | Self::LeakingOnly | Self::NotOperated)
+    }
+}
+
+/// What a head is held to; what is left out is not asked.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Limits {
+    /// The least response time index.
+    pub rti_least: Option<Rti>,
+    /// The most.
+    pub rti_most: Option<Rti>,
+    /// A time within which it may open whatever its index says.
+    pub at_most: Option<Seconds>,
+    /// The pressure at which the waterway must clear.
+    pub waterway: Option<Pressure>,
+    /// The oven's air, from and to.
+    pub oven: Option<(Temperature, Temperature)>,
+    /// The speed of the air, from and to.
+    pub air: Option<(Speed, Speed)>,
+    /// The temperature at the start, from and to.
+    pub start: Option<(Temperature, Temperature)>,
+}
+
+/// What was read at the bench of one head; what is left out was not read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Run {
+    /// The temperature at which it is taken to operate: measured in a bath, or its rating.
+    pub operates: Temperature,
+    /// The oven's air.
+    pub oven: Option<Temperature>,
+    /// Its speed.
+    pub air: Option<Speed>,
+    /// The head's temperature at the start.
+    pub start: Option<Temperature>,
+    /// The pressure of the supply.
+    pub pressure: Option<Pressure>,
+    /// When the element operated.
+    pub element: Option<Seconds>,
+    /// When it began to leak.
+    pub leak: Option<Seconds>,
+    /// When the waterway cleared.
+    pub clear: Option<Seconds>,
+    /// When the exposure ended.
+    pub until: Option<Seconds>,
+    /// Its conductivity factor; `None`: nothing is taken off.
+    pub c: Option<Conductivity>,
+    /// The index that a laboratory reports in place of times.
+    pub rti: Option<Rti>,
+    /// Whether the waterway cleared, where that is reported without a time.
+    pub opened: Option<bool>,
+    /// Whether water came past the seal while it stayed.
+    pub leaking: bool,
+}
+
+impl Run {
+    /// Nothing read yet of a head that operates at this temperature.
+    #[must_use]
+    pub const fn of(operates: Temperature) -> Self {
+        Self {
+            operates,
+            oven: None,
+            air: None,
+            start: None,
+            pressure: None,
+            element: None,
+            leak: None,
+            clear: None,
+            until: None,
+            c: None,
+            rti: None,
+            opened: None,
+            leaking: false,
+        }
+    }
+}
+
+/// What a head's test shows, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judged {
+    /// In words.
+    pub verdict: Verdict,
+    /// Why, a sentence each.
+    pub why: Vec<String>,
+    /// Its response time index, (m·s)^½, where the test shows one.
+    pub rti: Option<f64>,
+    /// The times within which it had to open, where conditions and limits give any.
+    pub window: Window,
+}
+
+/// How far a gauge may stand above the pressure at which the waterway must clear: 5 % (common practice, no source).
+const GAUGE: f64 = 1.05;
+
+/// The times within which a head must open under these limits, where the conditions are known and within the method.
+///
+/// # Errors
+/// A sentence: a condition is missing, outside the method's range, or nothing could operate under it.
+pub fn window(run: &Run, limits: &Limits) -> Result<Window, String> {
+    Ok(open_window(&plunge(run, limits)?, limits))
+}
+
+fn open_window(plunge: &Plunge, limits: &Limits) -> Window {
+    let mut window = plunge.window(limits.rti_least.map(Rti::metric), limits.rti_most.map(Rti::metric));
+    if let Some(longest) = limits.at_most.map(Seconds::seconds) {
+        window.latest_s = Some(window.latest_s.map_or(longest, |t| t.max(longest)));
+    }
+    window
+}
+
+fn plunge(run: &Run, limits: &Limits) -> Result<Plunge, String> {
+    let missing = |what: &str| format!("the {what} is not recorded, so the times say nothing");
+    let oven = run.oven.ok_or_else(|| missing("oven's temperature"))?;
+    let air = run.air.ok_or_else(|| missing("speed of the air"))?;
+    let start = run.start.ok_or_else(|| missing("temperature at the start"))?;
+    if let Some((from, to)) = limits.oven
+        && !(from.celsius()..=to.celsius()).contains(&oven.celsius())
+    {
+        return Err(format!("the oven stood at {oven}; the method asks for {from} to {to}"));
+    }
+    if let Some((from, to)) = limits.air
+        && !(from.metres_per_second()..=to.metres_per_second()).contains(&air.metres_per_second())
+    {
+        return Err(format!("the air moved at {air}; the method asks for {from} to {to}"));
+    }
+    if let Some((from, to)) = limits.start
+        && !(from.celsius()..=to.celsius()).contains(&start.celsius())
+    {
+        return Err(format!("the head started at {start}; the method asks for {from} to {to}"));
+    }
+    Plunge::new(run.operates, oven, air, start, run.c.unwrap_or_default())
+}
+
+/// What a head's test shows. Where the record leaves a doubt that could hide a failure, the test is void and says what is
+/// missing; a failure that no doubt can undo stays one.
+#[must_use]
+pub fn judge(run: &Run, limits: &Limits) -> Judged {
+    if let Some(why) = contradiction(run) {
+        return void(why);
+    }
+    if run.element.is_none() && run.clear.is_none() && run.rti.is_some() {
+        return reported(run, limits);
+    }
+    let plunge = match plunge(run, limits) {
+        Ok(plunge) => plunge,
+        Err(why) => return void(why),
+    };
+    let window = open_window(&plunge, limits);
+    let rti = run.element.or(run.clear).and_then(|t| plunge.rti(t).ok());
+    let (verdict, why) = match run.clear {
+        Some(clear) => opened(run, limits, window, clear),
+        None => shut(run, limits, window),
+    };
+    Judged { verdict, why, rti, window }
+}
+
+fn void(why: String) -> Judged {
+    Judged { verdict: Verdict::Void, why: vec![why], rti: None, window: Window::default() }
+}
+
+/// What cannot have been.
+fn contradiction(run: &Run) -> Option<String> {
+    let after = |a: Option<Seconds>, b: Option<Seconds>| matches!((a, b), (Some(a), Some(b)) if a > b);
+    if after(run.element, run.clear) {
+        return Some("the waterway is said to have cleared before the element operated".to_owned());
+    }
+    if after(run.element, run.until) || after(run.clear, run.until) || after(run.leak, run.until) {
+        return Some("something is said to have happened after the exposure ended".to_owned());
+    }
+    if run.clear.is_some() && run.opened == Some(false) {
+        return Some("the waterway has a time of clearing and is said not to have cleared".to_owned());
+    }
+    if run.element.or(run.clear).is_some_and(|t| t.seconds() <= 0.0) {
+        return Some("a head cannot operate at 0 s".to_owned());
+    }
+    None
+}
+
+/// Whether clearing at this pressure says something about the pressure that is asked for; if not, why.
+fn pressure_hides_a_failure(run: &Run, limits: &Limits) -> Option<String> {
+    let asked = limits.waterway?;
+    match run.pressure {
+        None => Some(format!("the supply's pressure is not recorded; the waterway must clear at {asked}")),
+        Some(p) if p.kpa() > asked.kpa() * GAUGE => {
+            Some(format!("the waterway cleared at {p}, which does not show that it clears at {asked}"))
+        }
+        Some(_) => None,
+    }
+}
+
+fn opened(run: &Run, limits: &Limits, window: Window, clear: Seconds) -> (Verdict, Vec<String>) {
+    let t = clear.seconds();
+    if let Some(latest) = window.latest_s.filter(|latest| t > *latest) {
+        let mut why = vec![format!("the waterway cleared at {t:.1} s; at the latest it had to at {latest:.1} s")];
+        if let Some(e) = run.element.map(Seconds::seconds).filter(|e| *e <= latest) {
+            why.push(format!("the element had operated at {e:.1} s: the water seal held the rest of the time"));
+        }
+        return (Verdict::Slow, why);
+    }
+    if let (Some(earliest), Some(element)) = (window.earliest_s, run.element.map(Seconds::seconds))
+        && element < earliest
+    {
+        let why = format!("the element operated at {element:.1} s; a head of its kind does not before {earliest:.1} s");
+        return (Verdict::TooFast, vec![why]);
+    }
+    if let Some(why) = pressure_hides_a_failure(run, limits) {
+        return (Verdict::Void, vec![why]);
+    }
+    match (window.earliest_s, window.latest_s) {
+        (_, None) => (Verdict::NoLimit, vec![format!("the waterway cleared at {t:.1} s; the rule set names no figure")]),
+        (Some(earliest), Some(_)) if run.element.is_none() && t < earliest => {
+            let why = format!("the waterway cleared at {t:.1} s, before a head of its kind operates ({earliest:.1} s)");
+            (Verdict::TooFast, vec![why])
+        }
+        (_, Some(latest)) => {
+            (Verdict::InTime, vec![format!("the waterway cleared at {t:.1} s, before {latest:.1} s")])
+        }
+    }
+}
+
+fn shut(run: &Run, limits: &Limits, window: Window) -> (Verdict, Vec<String>) {
+    if run.opened == Some(true) {
+        return (Verdict::Void, vec!["the waterway cleared, but not when is recorded".to_owned()]);
+    }
+    let Some(until) = run.until.map(Seconds::seconds) else {
+        return (Verdict::Void, vec!["neither the time of clearing nor the end of the exposure is recorded".to_owned()]);
+    };
+    if let Some(latest) = window.latest_s.filter(|latest| until < *latest) {
+        let why = format!("the exposure ended at {until:.1} s, before the limit of {latest:.1} s: it could still have opened");
+        return (Verdict::Void, vec![why]);
+    }
+    let leaks = run.leak.is_some() || run.leaking;
+    let Some(element) = run.element.map(Seconds::seconds) else {
+        if leaks {
+            return (Verdict::LeakingOnly, vec![format!("it leaked; by {until:.1} s the element had not operated")]);
+        }
+        return (Verdict::NotOperated, vec![format!("by {until:.1} s the element had not operated")]);
+    };
+    // Water that presses less than it must may hold what it ought to push free.
+    if let (Some(asked), Some(p)) = (limits.waterway, run.pressure)
+        && p.kpa() * GAUGE < asked.kpa()
+    {
+        let why = format!("the waterway did not clear at {p}, and it need not below {asked}");
+        return (Verdict::Void, vec![why]);
+    }
+    if leaks {
+        let why = format!("the element operated at {element:.1} s; it leaked, and by {until:.1} s the waterway had not cleared");
+        return (Verdict::LeakingOnly, vec![why]);
+    }
+    let why = format!("the element operated at {element:.1} s; by {until:.1} s the waterway had not cleared");
+    (Verdict::Held, vec![why])
+}
+
+/// A laboratory's index in place of times.
+fn reported(run: &Run, limits: &Limits) -> Judged {
+    let Some(rti) = run.rti else { return void("nothing is recorded".to_owned()) };
+    let value = rti.metric();
+    let judged = |verdict, why: String| Judged { verdict, why: vec![why], rti: Some(value), window: Window::default() };
+    match run.opened {
+        Some(false) => return judged(Verdict::Held, "the laboratory reports that the waterway did not clear".to_owned()),
+        None => {
+            let why = "the laboratory's index is recorded, and not whether the waterway cleared".to_owned();
+            return judged(Verdict::Void, why);
+        }
+        Some(true) => {}
+    }
+    if let Some(most) = limits.rti_most.filter(|most| value > most.metric()) {
+        return judged(Verdict::Slow, format!("the laboratory reports an index of {rti}; the limit is {most}"));
+    }
+    if let Some(least) = limits.rti_least.filter(|least| value < least.metric()) {
+        return judged(Verdict::TooFast, format!("the laboratory reports an index of {rti}; its kind has {least} or more"));
+    }
+    match limits.rti_most {
+        Some(most) => judged(Verdict::InTime, format!("the laboratory reports an index of {rti}, within {most}")),
+        None => judged(Verdict::NoLimit, format!("the laboratory reports an index of {rti}; no figure is set")),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,323 @@
+//! Lots: all heads that one sample stands for; which of them were drawn, where the sample is, what the bench says of each,
+//! and what that means for the others. All of it follows from the entries; nothing is kept but which heads are condemned.
+
+mod draw;
+mod eligible;
+mod outcome;
+mod propose;
+mod size;
+#[cfg(test)]
+mod tests;
+
+use std::collections::{BTreeMap, HashMap};
+
+use chrono::NaiveDate;
+
+pub use draw::{Choice, draw, rank};
+pub use eligible::{Eligible, Refused, Why, eligible, refusal};
+pub use outcome::{Outcome, Stage, limit_of, limits_of, run_of};
+pub use propose::{Divide, Proposal, SAFE, Way, propose, ways};
+pub use size::{Asked, asked};
+
+use super::entry::{Concluded, Custody, Deed, Drawn, Entry, Id, NewLot, Tested, What};
+use super::layout::HeadIx;
+use super::state::{EntryIx, State};
+use crate::bench::judge::Judged;
+use crate::rules::model::Class;
+use crate::trade::address::AreaId;
+use crate::trade::register::KindIx;
+
+/// One drawn head.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sample {
+    /// What its tag says.
+    pub tag: String,
+    /// Where it hung.
+    pub head: HeadIx,
+    /// What it is, as it was drawn.
+    pub kind: KindIx,
+    /// The entry that drew it.
+    pub drawn: EntryIx,
+    /// The entry that says it was taken down and replaced.
+    pub taken: Option<EntryIx>,
+    /// The entry of its test: the last that stands.
+    pub test: Option<EntryIx>,
+    /// What its test shows.
+    pub judged: Option<Judged>,
+}
+
+/// A lot as it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lot {
+    /// Its short name.
+    pub id: AreaId,
+    /// Its name for people.
+    pub name: String,
+    /// The entry that formed it.
+    pub entry: EntryIx,
+    /// The heads that it stands for: those named that were there when it was formed, in the order of the register.
+    pub heads: Vec<HeadIx>,
+    /// The age of the rule set that asks for the test.
+    pub why: Option<String>,
+    /// When the test is due.
+    pub due: Option<NaiveDate>,
+    /// The draws that stand, in order.
+    pub draws: Vec<EntryIx>,
+    /// The heads drawn, in order.
+    pub samples: Vec<Sample>,
+    /// Steps of custody, in order.
+    pub custody: Vec<EntryIx>,
+    /// A laboratory's result for the whole: the last that stands.
+    pub concluded: Option<EntryIx>,
+    /// What it comes to.
+    pub outcome: Outcome,
+}
+
+impl Lot {
+    /// The drawn head that hung there.
+    #[must_use]
+    pub fn sample_at(&self, head: HeadIx) -> Option<&Sample> {
+        self.samples.iter().find(|s| s.head == head)
+    }
+
+    /// The drawn head of that tag; capitals do not matter.
+    #[must_use]
+    pub fn tagged(&self, tag: &str) -> Option<&Sample> {
+        self.samples.iter().find(|s| s.tag.eq_ignore_ascii_case(tag.trim()))
+    }
+
+    /// What formed it.
+    #[must_use]
+    pub fn formed<'s>(&self, state: &'s State) -> Option<&'s NewLot> {
+        match state.entry(self.entry).map(|e| &e.what) {
+            Some(What::Lot(x)) => Some(x),
+            _ => None,
+        }
+    }
+
+    /// A tag that none of its heads bears yet: the lot's name and the next number.
+    #[must_use]
+    pub fn next_tag(&self, more: usize) -> String {
+        let taken = |n: usize| self.samples.iter().any(|s| s.tag == format!("{}-{n}", self.id));
+        let mut n = self.samples.len() + 1;
+        let mut left = more;
+        loop {
+            if !taken(n) {
+                if left == 0 {
+                    return format!("{}-{n}", self.id);
+                }
+                left -= 1;
+            }
+            n += 1;
+        }
+    }
+}
+
+/// A test that condemns heads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Failure {
+    /// The entry of the failed test, or of the laboratory's result.
+    pub entry: EntryIx,
+    /// The entry that formed the lot.
+    pub lot: EntryIx,
+    /// The class that the rule set gives it.
+    pub class: Option<Class>,
+}
+
+/// The lots of a site, in the order in which they were formed, as seen from the present round.
+#[must_use]
+pub fn lots(state: &State) -> Vec<Lot> {
+    let mut list: Vec<Lot> = Vec::new();
+    let mut named: HashMap<&str, usize> = HashMap::new();
+    let superseded: Vec<Id> = {
+        let standing = state.lots.iter().filter(|ix| state.stands(**ix));
+        let mut ids: Vec<Id> = standing.filter_map(|ix| state.entry(*ix).and_then(Entry::instead)).collect();
+        ids.sort_unstable();
+        ids
+    };
+    for ix in state.lots.iter().copied().filter(|ix| state.stands(*ix)) {
+        let Some(entry) = state.entry(ix).filter(|e| superseded.binary_search(&e.id).is_err()) else { continue };
+        match &entry.what {
+            What::Lot(new) => {
+                if !named.contains_key(new.id.as_str()) {
+                    named.insert(new.id.as_str(), list.len());
+                    list.push(formed(state, ix, new));
+                }
+            }
+            What::Did(did) => {
+                let Some(lot) = did.sample.as_ref().and_then(|id| named.get(id.as_str())) else { continue };
+                let Some(lot) = list.get_mut(*lot) else { continue };
+                if did.did == Deed::Replaced {
+                    for head in state.touched(&did.head) {
+                        if let Some(sample) = lot.samples.iter_mut().find(|s| s.head == head) {
+                            sample.taken = Some(ix);
+                        }
+                    }
+                }
+            }
+            what => {
+                let Some(lot) = lot_of(what).and_then(|id| named.get(id.as_str())) else { continue };
+                if let Some(lot) = list.get_mut(*lot) {
+                    take_account(state, lot, ix, what);
+                }
+            }
+        }
+    }
+    for lot in &mut list {
+        outcome::settle(state, lot);
+    }
+    list
+}
+
+/// The lot an entry speaks of.
+pub(super) fn lot_of(what: &What) -> Option<&AreaId> {
+    match what {
+        What::Drawn(x) => Some(&x.lot),
+        What::Custody(x) => Some(&x.lot),
+        What::Tested(x) => Some(&x.lot),
+        What::Concluded(x) => Some(&x.lot),
+        What::Did(x) => x.sample.as_ref(),
+        _ => None,
+    }
+}
+
+fn formed(state: &State, ix: EntryIx, new: &NewLot) -> Lot {
+    let mut heads: Vec<HeadIx> = new.heads.iter().take(super::entry::MOST_OF_A_LOT).flat_map(|h| state.touched(h)).collect();
+    heads.sort_unstable();
+    heads.dedup();
+    heads.retain(|h| state.layout().head(*h).is_some_and(|head| !head.removed || state.was_there(*h, ix)));
+    Lot {
+        id: new.id.clone(),
+        name: new.name.clone(),
+        entry: ix,
+        heads,
+        why: new.why.clone(),
+        due: new.due,
+        draws: Vec::new(),
+        samples: Vec::new(),
+        custody: Vec::new(),
+        concluded: None,
+        outcome: Outcome::default(),
+    }
+}
+
+fn take_account(state: &State, lot: &mut Lot, ix: EntryIx, what: &What) {
+    match what {
+        What::Drawn(drawn) => take_drawn(state, lot, ix, drawn),
+        What::Custody(_) => lot.custody.push(ix),
+        What::Concluded(_) => lot.concluded = Some(ix),
+        What::Tested(tested) => {
+            let head = state.layout().find(&tested.head);
+            if let Some(sample) = head.and_then(|h| lot.samples.iter_mut().find(|s| s.head == h)) {
+                sample.test = Some(ix);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn take_drawn(state: &State, lot: &mut Lot, ix: EntryIx, drawn: &Drawn) {
+    let known: std::collections::HashSet<HeadIx> = lot.samples.iter().map(|s| s.head).collect();
+    let picks = drawn.picks.iter().take(super::entry::MOST_OF_A_LOT);
+    for pick in picks {
+        let (Some(head), Some(kind)) = (state.layout().find(&pick.head), state.register().kind_named(&pick.kind)) else {
+            continue;
+        };
+        if lot.heads.binary_search(&head).is_ok() && !known.contains(&head) {
+            lot.samples.push(Sample {
+                tag: pick.tag.clone(),
+                head,
+                kind,
+                drawn: ix,
+                taken: None,
+                test: None,
+                judged: None,
+            });
+        }
+    }
+    lot.draws.push(ix);
+}
+
+impl State {
+    /// Whether a head was replaced by a standing entry later than another.
+    pub(super) fn replaced_after(&self, head: HeadIx, ix: EntryIx) -> bool {
+        self.replacements(head).any(|at| at > ix)
+    }
+
+    /// The standing entries by which a head was replaced, the newest first.
+    pub(super) fn replacements(&self, head: HeadIx) -> impl Iterator<Item = EntryIx> + '_ {
+        let marks = self.heads.get(head.at()).map_or(&[][..], |n| &n.marks);
+        let replaced = |ix: &EntryIx| match self.entry(*ix).map(|e| &e.what) {
+            Some(What::Did(did)) => did.did == Deed::Replaced,
+            _ => false,
+        };
+        marks.iter().rev().copied().filter(|ix| self.stands(*ix)).filter(replaced)
+    }
+
+    /// Whether a head that is gone now was still there at an entry.
+    fn was_there(&self, head: HeadIx, at: EntryIx) -> bool {
+        let marks = self.heads.get(head.at()).map_or(&[][..], |n| &n.marks);
+        let mut gone = marks.iter().filter(|ix| self.stands(**ix)).filter(|ix| {
+            matches!(self.entry(**ix).map(|e| &e.what), Some(What::Removed(_)))
+        });
+        gone.next().is_some_and(|first| *first > at)
+    }
+
+    /// The failed test that condemns a head, if one does.
+    #[must_use]
+    pub fn failure(&self, ix: HeadIx) -> Option<Failure> {
+        self.failures.get(&ix).copied()
+    }
+
+    /// Every head that a failed test condemns.
+    pub(super) fn find_failures(&self) -> BTreeMap<HeadIx, Failure> {
+        let mut found = BTreeMap::new();
+        if self.lots.is_empty() {
+            return found;
+        }
+        for lot in lots(self) {
+            let Some(failure) = lot.outcome.failure else { continue };
+            for head in &lot.heads {
+                let there = self.layout.head(*head).is_some_and(|h| !h.removed);
+                if there && !self.replaced_after(*head, lot.entry) {
+                    // The heavier class counts, and the earlier failure of two alike.
+                    let known = found.entry(*head).or_insert(failure);
+                    if failure.class > known.class {
+                        *known = failure;
+                    }
+                }
+            }
+        }
+        found
+    }
+}
+
+/// The entry of a test, as it was written.
+#[must_use]
+pub fn tested(state: &State, ix: EntryIx) -> Option<(&Entry, &Tested)> {
+    state.entry(ix).and_then(|e| if let What::Tested(x) = &e.what { Some((e, &**x)) } else { None })
+}
+
+/// The day of a test.
+#[must_use]
+pub fn tested_on(state: &State, ix: EntryIx) -> Option<NaiveDate> {
+    tested(state, ix).map(|(e, t)| t.readings.on.unwrap_or_else(|| e.at.date_naive()))
+}
+
+/// A laboratory's result, as it was written.
+#[must_use]
+pub fn concluded(state: &State, ix: EntryIx) -> Option<(&Entry, &Concluded)> {
+    state.entry(ix).and_then(|e| if let What::Concluded(x) = &e.what { Some((e, &**x)) } else { None })
+}
+
+/// A step of custody, as it was written.
+#[must_use]
+pub fn custody(state: &State, ix: EntryIx) -> Option<(&Entry, &Custody)> {
+    state.entry(ix).and_then(|e| if let What::Custody(x) = &e.what { Some((e, &**x)) } else { None })
+}
+
+/// A draw, as it was written.
+#[must_use]
+pub fn drawn(state: &State, ix: EntryIx) -> Option<(&Entry, &Drawn)> {
+    state.entry(ix).and_then(|e| if let What::Drawn(x) = &e.what { Some((e, &**x)) } else { None })
+}
