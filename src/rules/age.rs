@@ -43,18 +43,18 @@ pub(crate) fn among(rows: &[AgeRule], facts: &Facts, made: Option<i32>) -> Vec<u
     let holds =
         |row: &AgeRule| row.when.holds(facts) && row.made.is_none_or(|years| made.is_some_and(|year| years.hold(year)));
     let holding: Vec<usize> = rows.iter().enumerate().filter(|(_, row)| holds(row)).map(|(i, _)| i).collect();
-    let silenced = silenced(rows, &holding);
+    let silenced = silenced(&holding, |at| rows.get(at).map_or(&[], |r| &r.over));
     holding.into_iter().filter(|at| !silenced.contains(at)).collect()
 }
 
 /// The rows that these are over, followed through.
-fn silenced(rows: &[AgeRule], holding: &[usize]) -> Vec<usize> {
+pub(crate) fn silenced<'r>(holding: &[usize], over: impl Fn(usize) -> &'r [usize]) -> Vec<usize> {
     let mut found: Vec<usize> = Vec::new();
-    let mut todo: Vec<usize> = holding.iter().filter_map(|at| rows.get(*at)).flat_map(|r| r.over.clone()).collect();
+    let mut todo: Vec<usize> = holding.iter().flat_map(|at| over(*at)).copied().collect();
     while let Some(next) = todo.pop() {
         if !found.contains(&next) {
             found.push(next);
-            todo.extend(rows.get(next).into_iter().flat_map(|r| r.over.iter().copied()));
+            todo.extend(over(next));
         }
     }
     found

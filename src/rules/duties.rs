@@ -4,11 +4,11 @@
 use std::sync::Arc;
 
 use super::facts::{Ceiling, Facts};
-use super::model::{Cond, Confidence};
+use super::model::{Class as Finding, Cond, Confidence};
 use super::spares::SpareRow;
 use crate::trade::class::{self, Class};
 use crate::trade::kind::Kind;
-use crate::trade::measure::{Pressure, Rti, Span};
+use crate::trade::measure::{Pressure, Rti, Seconds, Span, Speed};
 use crate::trade::quantity::Temperature;
 use crate::trade::register::Area;
 use crate::trade::words::words;
@@ -238,13 +238,23 @@ pub struct SampleRule {
     pub matter: SampleMatter,
     /// Whether such heads are refused.
     pub refuse: bool,
+    /// Whether one head that fails condemns all that the sample stands for; only of a failure, and `false` of all else.
+    pub condemns: bool,
+    /// The class of a head that opened too late; only of a failure. `None`: the set names none.
+    pub late: Option<Finding>,
+    /// The class of a head that did not operate, was held shut or only leaked; only of a failure. `None`: the set names none.
+    pub shut: Option<Finding>,
+    /// The class of a head that opened too fast; only of a failure. `None`: the set names none.
+    pub early: Option<Finding>,
+    /// How far the classes can be relied on, where there are any; `None`: as the rule.
+    pub class_confidence: Option<Confidence>,
     /// In words.
     pub text: String,
     /// Where it comes from.
     pub basis: Basis,
 }
 
-/// What a head must do in the operating test.
+/// What a head must do in the operating test, and under which conditions the test counts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limit {
     /// Its word.
@@ -257,11 +267,24 @@ pub struct Limit {
     pub over: Vec<usize>,
     /// The most that the response time index may be; `None`: the set names no figure.
     pub rti: Option<Rti>,
+    /// The least that it may be, below the most; `None`: no head is too fast.
+    pub rti_least: Option<Rti>,
+    /// A time that is always allowed: where the most of the index comes to less, this one stands. Where there is no index it
+    /// stands alone. `None`: the index alone.
+    pub at_most: Option<Seconds>,
     /// The pressure at which the waterway must clear; `None`: the set names no figure.
     pub waterway: Option<Pressure>,
+    /// From what to what temperature the oven may have, above any start; `None`: the set names no range.
+    pub oven: Option<(Temperature, Temperature)>,
+    /// From what to what speed the air may have; `None`: the set names no range.
+    pub air: Option<(Speed, Speed)>,
+    /// From what to what temperature the head may have at the start; `None`: the set names no range.
+    pub start: Option<(Temperature, Temperature)>,
+    /// Where the ranges of oven, air and start come from; `Some` exactly where there is one.
+    pub method: Option<Basis>,
     /// Why.
     pub because: String,
-    /// Where it comes from.
+    /// Where the figures come from that a head must keep.
     pub basis: Basis,
 }
 

@@ -6,19 +6,19 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::duties::{
-    AgeRule, Basis, CabinetDuty, CabinetMatter, CeilingStep, Cleaning, Counts, Duties, Hazard, Limit, SampleMatter,
-    SampleReading, SampleRule, SampleStep, StockReading, StockStep, Suitability, Suits, Visit,
+    AgeRule, Basis, CabinetDuty, CabinetMatter, CeilingStep, Cleaning, Counts, Duties, Hazard, Limit, SampleReading,
+    SampleRule, SampleStep, StockReading, StockStep, Suitability, Suits, Visit,
 };
 use super::load::{Draft, Placed, enough, section, truth, word};
-use super::load_ages::{read_age, read_where};
-use super::load_rule::read_over;
+use super::load_ages::read_age;
+use super::load_limits::{read_limit, read_sample_rule};
 use super::load_spares::{put_spare, read_spare};
 use super::model::Confidence;
 use super::spares::SpareRow;
 use crate::diag::tree::{Fields, Node};
 use crate::diag::{Diagnostic, Source, plain};
 use crate::trade::class::Class;
-use crate::trade::measure::{Pressure, Rti, Span};
+use crate::trade::measure::Span;
 use crate::trade::quantity::Temperature;
 
 /// The most rows of one section.
@@ -328,41 +328,8 @@ fn read_sample(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> 
     Some(plain_row(source, node, it))
 }
 
-fn plain_row<T>(source: &Arc<Source>, node: &Node, it: T) -> Row<T> {
+pub(crate) fn plain_row<T>(source: &Arc<Source>, node: &Node, it: T) -> Row<T> {
     Row { it, source: Arc::clone(source), span: word_span(node), over: Vec::new(), cases: Vec::new(), own: true }
-}
-
-fn read_sample_rule(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<SampleRule> {
-    let mut f = Fields::of(source, node, "a sample rule", out);
-    let matter = f.need_parse("about", out, SampleMatter::parse);
-    let refuse = f.parse("refuse", out, truth).unwrap_or(false);
-    let text = f.need_text("text", out);
-    let basis = read_basis(&mut f, out);
-    f.finish(out);
-    Some(SampleRule { matter: matter?, refuse, text: text?, basis: basis? })
-}
-
-fn read_limit(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Row<Limit>> {
-    let complaints = out.len();
-    let mut f = Fields::of(source, node, "a limit", out);
-    let id = f.need_parse("limit", out, word);
-    let title = f.need_text("title", out);
-    let (when, made) = read_where(source, &mut f, out);
-    if made.is_some() {
-        let message = "a limit does not ask for years made";
-        out.push(Diagnostic::error("made-of-limit", source, word_span(node), message).help("leave 'made' out"));
-    }
-    let over = read_over(source, f.take("over"), out);
-    let rti = f.parse("rti", out, Rti::parse);
-    let waterway = f.parse("waterway", out, Pressure::parse);
-    let because = f.need_text("because", out);
-    let basis = read_basis(&mut f, out);
-    f.finish(out);
-    if out.len() > complaints {
-        return None;
-    }
-    let it = Limit { id: id?, title: title?, when, over: Vec::new(), rti, waterway, because: because?, basis: basis? };
-    Some(Row { over, ..plain_row(source, node, it) })
 }
 
 fn read_stock(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Option<Row<StockReading>> {
