@@ -8,6 +8,9 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
+pub use super::entry_lots::{
+    Concluded, Condition, Custody, Drawn, DrawnBy, MOST_OF_A_LOT, NewLot, Pick, Readings, Step, Tested,
+};
 pub use super::entry_stock::{Checked, Counted, List, MOST_SPARES, Moved, NewCabinet, Posted, Way};
 use crate::trade::address::{Address, AreaId, Heads};
 pub use crate::trade::kind::Applied;
@@ -451,6 +454,16 @@ pub enum What {
     Posted(Box<Posted>),
     /// A cabinet was found.
     NewCabinet(Box<NewCabinet>),
+    /// A lot was formed.
+    Lot(Box<NewLot>),
+    /// Heads were drawn for a sample.
+    Drawn(Box<Drawn>),
+    /// A sample changed hands.
+    Custody(Box<Custody>),
+    /// A sampled head was operated.
+    Tested(Box<Tested>),
+    /// A laboratory told a lot's result.
+    Concluded(Box<Concluded>),
 }
 
 /// What only few entries carry.
@@ -508,7 +521,13 @@ impl Entry {
             | What::Moved(_)
             | What::Checked(_)
             | What::Posted(_)
-            | What::NewCabinet(_) => return None,
+            | What::NewCabinet(_)
+            // What the bench sees of a head that was taken down says nothing of the one that hangs there now.
+            | What::Lot(_)
+            | What::Drawn(_)
+            | What::Custody(_)
+            | What::Tested(_)
+            | What::Concluded(_) => return None,
         }))
     }
 

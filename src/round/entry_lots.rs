@@ -15,7 +15,7 @@ pub const MOST_OF_A_LOT: usize = 10_000;
 
 words! {
     /// How the heads of a sample were chosen.
-    pub enum Way ("way of drawing") {
+    pub enum DrawnBy ("way of drawing") {
         /// By chance, from a seed that anybody can draw by again.
         Random = "random",
         /// By a person.
@@ -93,7 +93,7 @@ pub struct Drawn {
     /// Which lot.
     pub lot: AreaId,
     /// How.
-    pub way: Way,
+    pub way: DrawnBy,
     /// The seed, where chance chose.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seed: Option<u32>,

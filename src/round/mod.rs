@@ -6,14 +6,18 @@
 pub mod act;
 mod answers;
 mod counts;
+pub mod due;
 pub mod entry;
+mod entry_lots;
 mod entry_stock;
 #[cfg(test)]
 mod entry_tests;
 pub mod layout;
+pub mod lots;
 pub mod notices;
 pub mod order;
 mod place;
+mod place_lots;
 mod place_stock;
 mod quick;
 mod rejudge;

@@ -49,6 +49,9 @@ impl State {
                     self.place_cabinet(id, new);
                 }
             }
+            What::Lot(_) | What::Drawn(_) | What::Custody(_) | What::Tested(_) | What::Concluded(_) => {
+                self.place_lots(ix, entry);
+            }
             What::Counted(_) | What::Moved(_) | What::Checked(_) | What::Posted(_) => self.place_stock(ix, entry),
             What::Added(new) => {
                 if stands {

@@ -1,7 +1,7 @@
 //! The same record judged by another rule set. Only what hangs on the set is worked out anew; register, layout and entries
 //! are shared.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
 use super::counts::Counts;
@@ -49,11 +49,15 @@ impl State {
             impaired: BTreeSet::new(),
             notices: self.notices.clone(),
             stock: self.stock.clone(),
+            lots: self.lots.clone(),
+            formed: self.formed.clone(),
+            failures: BTreeMap::new(),
             open_carried: BTreeSet::new(),
             disagreeing: BTreeSet::new(),
             base: Arc::clone(&self.base),
         };
         state.check_all_words();
+        state.failures = state.find_failures();
         state.refresh_all();
         state
     }

@@ -1,17 +1,19 @@
 //! State: a pure fold over the entries of a site in id order. The same entries give the same state, whatever order they
 //! arrived in; adding one entry costs what it touches and not what there is.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
 pub use super::counts::Counts;
 use super::entry::{Deed, Entry, Id, What};
 use super::layout::{HeadIx, Layout};
+use super::lots::Failure;
+use super::place_lots::is_about_lots;
 use super::rounds::{RoundIx, Rounds};
 use super::story::is_advisory;
 use crate::rules::judge::{Judge, Judgement, Profile};
 use crate::rules::model::Ruling;
-use crate::trade::address::Heads;
+use crate::trade::address::{Address, AreaId, Heads};
 use crate::trade::register::{KindIx, Register};
 
 /// The index of an entry in [`State::entries`].
@@ -143,6 +145,12 @@ pub struct State {
     pub(super) notices: Vec<EntryIx>,
     /// Every entry about cabinets up to the present round, replacements from one among them, standing or not; in id order.
     pub(super) stock: Vec<EntryIx>,
+    /// Every entry about lots up to the present round, standing or not; in id order.
+    pub(super) lots: Vec<EntryIx>,
+    /// The lots formed so far, with the addresses drawn for them; only for complaints.
+    pub(super) formed: HashMap<AreaId, HashSet<Address>>,
+    /// The heads that a failed test condemns.
+    pub(super) failures: BTreeMap<HeadIx, Failure>,
     pub(super) open_carried: BTreeSet<HeadIx>,
     pub(super) disagreeing: BTreeSet<HeadIx>,
     pub(super) base: Arc<Register>,
@@ -177,6 +185,9 @@ impl State {
             impaired: BTreeSet::new(),
             notices: Vec::new(),
             stock: Vec::new(),
+            lots: Vec::new(),
+            formed: HashMap::new(),
+            failures: BTreeMap::new(),
             open_carried: BTreeSet::new(),
             disagreeing: BTreeSet::new(),
         };
@@ -205,6 +216,8 @@ impl State {
         self.impaired.clear();
         self.notices.clear();
         self.stock.clear();
+        self.lots.clear();
+        self.formed.clear();
         self.open_carried.clear();
         self.disagreeing.clear();
         self.note_retractions(&entries);
@@ -231,6 +244,7 @@ impl State {
             self.check_settlement(entries.get(..ix).unwrap_or_default(), entry);
         }
         self.entries = Arc::new(entries);
+        self.failures = self.find_failures();
         self.refresh_all();
     }
 
@@ -242,7 +256,7 @@ impl State {
         for at in 0..self.layout.heads.len() {
             let ix = HeadIx(u32::try_from(at).unwrap_or(u32::MAX));
             let (Some(head), Some(now)) = (self.layout.heads.get(at), self.heads.get_mut(at)) else { continue };
-            if !now.marks.is_empty() || head.found {
+            if !now.marks.is_empty() || head.found || (!self.failures.is_empty() && self.failures.contains_key(&ix)) {
                 self.refresh(ix);
                 continue;
             }
@@ -279,6 +293,8 @@ impl State {
                     | What::NewKind(_)
                     | What::NewArea(_)
                     | What::NewCabinet(_)
+                    | What::Lot(_)
+                    | What::Drawn(_)
                     | What::Added(_)
                     | What::Signoff(_)
             )
@@ -308,16 +324,31 @@ impl State {
         self.check_settlement(&earlier, &entry);
         self.entries = earlier;
         let heads = entry.heads().map(std::borrow::Cow::into_owned);
+        let of_lots = !self.lots.is_empty()
+            && (is_about_lots(&entry.what)
+                || undone.iter().any(|ix| self.entry(*ix).is_some_and(|e| is_about_lots(&e.what))));
         Arc::make_mut(&mut self.entries).push(entry);
         let mut touched = heads.map(|h| self.touched(&h)).unwrap_or_default();
         for target in undone {
             touched.extend(self.unplace(target));
+        }
+        if of_lots {
+            touched.extend(self.refind_failures());
         }
         touched.sort_unstable();
         touched.dedup();
         for head in touched {
             self.refresh(head);
         }
+    }
+
+    /// Finds anew which heads failed tests condemn; those of which that changes come back.
+    fn refind_failures(&mut self) -> Vec<HeadIx> {
+        let found = self.find_failures();
+        let before = std::mem::replace(&mut self.failures, found);
+        let gone = before.iter().filter(|(head, was)| self.failures.get(head) != Some(was)).map(|(head, _)| *head);
+        let new = self.failures.keys().filter(|head| !before.contains_key(head)).copied();
+        gone.chain(new).collect()
     }
 
     /// Goes through everything anew. A round that begins becomes the present one.

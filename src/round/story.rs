@@ -378,7 +378,9 @@ impl State {
         };
         let open = story.findings.iter().filter(|f| f.fate == Fate::Open).map(|f| f.judgement);
         let unsure = story.unsure.and(profile).map(|p| self.judge.unsure(p));
-        let strongest = open.chain(unsure).max_by_key(|j| weight(j.ruling, j.class));
+        let failed = self.failures.get(&ix).copied();
+        let condemned = failed.map(|f| self.judge.condemned(f.class));
+        let strongest = open.chain(unsure).chain(condemned).max_by_key(|j| weight(j.ruling, j.class));
         let judgement = strongest.or_else(|| (status == Status::Seen).then(|| self.judge.keep()));
         Worked {
             status,
@@ -392,6 +394,7 @@ impl State {
                 .iter()
                 .filter(|f| notices::impairs(f))
                 .map(|f| f.entry)
+                .chain(failed.filter(|f| f.class == Some(Class::Impairment)).map(|f| f.entry))
                 .min_by_key(|ix| self.entry(*ix).map(|e| e.at)),
             impaired_before: story.carried.iter().any(|c| c.answer == Answer::Open && self.impaired_once(ix, c.last)),
             mended: story.findings.iter().any(|f| matches!(f.fate, Fate::Mended(_))),

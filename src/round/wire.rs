@@ -6,8 +6,8 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
 use super::entry::{
-    Added, Begin, Checked, Counted, Did, Entry, Gone, Id, IsKind, Marks, Moved, Names, NewArea, NewCabinet, Note,
-    Notice, Posted, Removed, Saw, Settle, Signoff, Unreached, Unsure, What,
+    Added, Begin, Checked, Concluded, Counted, Custody, Did, Drawn, Entry, Gone, Id, IsKind, Marks, Moved, Names,
+    NewArea, NewCabinet, NewLot, Note, Notice, Posted, Removed, Saw, Settle, Signoff, Tested, Unreached, Unsure, What,
 };
 use crate::trade::address::Heads;
 use crate::trade::kind::Kind;
@@ -40,6 +40,11 @@ pub const KEYS: &[&str] = &[
     "checked",
     "posted",
     "new_cabinet",
+    "lot",
+    "drawn",
+    "custody",
+    "tested",
+    "concluded",
     "instead",
     "after",
     "prev",
@@ -102,6 +107,16 @@ struct Wire<'a> {
     posted: Option<Box<Posted>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     new_cabinet: Option<Box<NewCabinet>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    lot: Option<Box<NewLot>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    drawn: Option<Box<Drawn>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    custody: Option<Box<Custody>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tested: Option<Box<Tested>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    concluded: Option<Box<Concluded>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     instead: Option<Id>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -255,7 +270,8 @@ impl<'a> Wire<'a> {
         verb!(begin => Begin, seen => Seen, saw => Saw, unsure => Unsure, unreached => Unreached, note => Note,
             notice => Notice, did => Did, gone => Gone, added => Added, removed => Removed, is_kind => IsKind,
             new_kind => NewKind, new_area => NewArea, retract => Retract, settle => Settle, signoff => Signoff,
-            counted => Counted, moved => Moved, checked => Checked, posted => Posted, new_cabinet => NewCabinet);
+            counted => Counted, moved => Moved, checked => Checked, posted => Posted, new_cabinet => NewCabinet,
+            lot => Lot, drawn => Drawn, custody => Custody, tested => Tested, concluded => Concluded);
         let mut found = found.into_iter();
         let (Some((first, what)), second) = (found.next(), found.next()) else {
             return Err("the entry says nothing: 'seen', 'saw' or another verb is missing".to_owned());
@@ -306,6 +322,11 @@ impl<'a> Wire<'a> {
             checked: None,
             posted: None,
             new_cabinet: None,
+            lot: None,
+            drawn: None,
+            custody: None,
+            tested: None,
+            concluded: None,
             instead: marks.instead,
             after: marks.after,
             prev: marks.prev,
@@ -335,6 +356,11 @@ impl<'a> Wire<'a> {
             What::Checked(x) => wire.checked = Some(x),
             What::Posted(x) => wire.posted = Some(x),
             What::NewCabinet(x) => wire.new_cabinet = Some(x),
+            What::Lot(x) => wire.lot = Some(x),
+            What::Drawn(x) => wire.drawn = Some(x),
+            What::Custody(x) => wire.custody = Some(x),
+            What::Tested(x) => wire.tested = Some(x),
+            What::Concluded(x) => wire.concluded = Some(x),
         }
         wire
     }

@@ -47,6 +47,16 @@ pub fn entry_words(entry: &Entry) -> String {
         What::Checked(x) => format!("cabinet {} looked at", x.cabinet),
         What::Posted(x) => format!("list of cabinet {} posted", x.cabinet),
         What::NewCabinet(x) => format!("cabinet {} added", x.id),
+        What::Lot(x) => format!("lot {} formed", x.id),
+        What::Drawn(x) => format!("{} drawn for lot {}", counted(x.picks.len(), "head"), x.lot),
+        What::Custody(x) => {
+            let to = x.to.as_deref().map_or(String::new(), |to| format!(", to {to}"));
+            format!("sample of lot {} {}{to}", x.lot, x.step)
+        }
+        What::Tested(x) => format!("{} tested for lot {}", x.head, x.lot),
+        What::Concluded(x) => {
+            format!("lot {} {} by {}", x.lot, if x.passed { "passed" } else { "failed" }, x.by)
+        }
     };
     let one_line: String = words.chars().map(|c| if c.is_whitespace() { ' ' } else { c }).collect();
     plain(&one_line)

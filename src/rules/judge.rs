@@ -194,6 +194,12 @@ impl Judge {
         self.profiles.get(profile.0 as usize).map_or_else(|| self.judgement(self.not_judged), |p| p.unsure)
     }
 
+    /// What is ruled on a head that a failed test of its lot condemns; no rule of the walk spoke.
+    #[must_use]
+    pub const fn condemned(&self, class: Option<Class>) -> Judgement {
+        Judgement { ruling: Ruling::Replace, class, reasons: u32::MAX }
+    }
+
     /// Every rule that spoke, strongest first.
     #[must_use]
     pub fn reasons(&self, j: Judgement) -> &[RuleIx] {

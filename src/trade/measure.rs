@@ -254,7 +254,7 @@ impl fmt::Display for Seconds {
 }
 
 /// A conductivity factor C, 0 to 20 (m/s)^½.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Conductivity(f64);
 
 impl Conductivity {

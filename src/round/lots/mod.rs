@@ -15,7 +15,7 @@ use chrono::NaiveDate;
 
 pub use draw::{Choice, draw, rank};
 pub use eligible::{Eligible, Refused, Why, eligible, refusal};
-pub use outcome::{Outcome, Stage, limit_of, limits_of, run_of};
+pub use outcome::{Outcome, Stage, class_of, failure_rule, limit_of, limits_of, run_of};
 pub use propose::{Divide, Proposal, SAFE, Way, propose, ways};
 pub use size::{Asked, asked};
 
@@ -38,7 +38,7 @@ pub struct Sample {
     pub kind: KindIx,
     /// The entry that drew it.
     pub drawn: EntryIx,
-    /// The entry that says it was taken down and replaced.
+    /// The entry that says it was taken down and replaced: the first replacement there after it was drawn.
     pub taken: Option<EntryIx>,
     /// The entry of its test: the last that stands.
     pub test: Option<EntryIx>,
@@ -57,6 +57,8 @@ pub struct Lot {
     pub entry: EntryIx,
     /// The heads that it stands for: those named that were there when it was formed, in the order of the register.
     pub heads: Vec<HeadIx>,
+    /// What each of them was then.
+    pub kinds: Vec<KindIx>,
     /// The age of the rule set that asks for the test.
     pub why: Option<String>,
     /// When the test is due.
@@ -144,17 +146,6 @@ pub fn lots(state: &State) -> Vec<Lot> {
                     list.push(formed(state, ix, new));
                 }
             }
-            What::Did(did) => {
-                let Some(lot) = did.sample.as_ref().and_then(|id| named.get(id.as_str())) else { continue };
-                let Some(lot) = list.get_mut(*lot) else { continue };
-                if did.did == Deed::Replaced {
-                    for head in state.touched(&did.head) {
-                        if let Some(sample) = lot.samples.iter_mut().find(|s| s.head == head) {
-                            sample.taken = Some(ix);
-                        }
-                    }
-                }
-            }
             what => {
                 let Some(lot) = lot_of(what).and_then(|id| named.get(id.as_str())) else { continue };
                 if let Some(lot) = list.get_mut(*lot) {
@@ -176,7 +167,6 @@ pub(super) fn lot_of(what: &What) -> Option<&AreaId> {
         What::Custody(x) => Some(&x.lot),
         What::Tested(x) => Some(&x.lot),
         What::Concluded(x) => Some(&x.lot),
-        What::Did(x) => x.sample.as_ref(),
         _ => None,
     }
 }
@@ -186,11 +176,13 @@ fn formed(state: &State, ix: EntryIx, new: &NewLot) -> Lot {
     heads.sort_unstable();
     heads.dedup();
     heads.retain(|h| state.layout().head(*h).is_some_and(|head| !head.removed || state.was_there(*h, ix)));
+    let kinds = heads.iter().map(|h| state.kind_then(*h, ix)).collect();
     Lot {
         id: new.id.clone(),
         name: new.name.clone(),
         entry: ix,
         heads,
+        kinds,
         why: new.why.clone(),
         due: new.due,
         draws: Vec::new(),
@@ -229,7 +221,7 @@ fn take_drawn(state: &State, lot: &mut Lot, ix: EntryIx, drawn: &Drawn) {
                 head,
                 kind,
                 drawn: ix,
-                taken: None,
+                taken: state.replacements(head).filter(|at| *at > ix).last(),
                 test: None,
                 judged: None,
             });
@@ -252,6 +244,19 @@ impl State {
             _ => false,
         };
         marks.iter().rev().copied().filter(|ix| self.stands(*ix)).filter(replaced)
+    }
+
+    /// What a head was before an entry.
+    fn kind_then(&self, head: HeadIx, before: EntryIx) -> KindIx {
+        let Some(there) = self.layout.head(head) else { return KindIx(0) };
+        let marks = self.heads.get(head.at()).map_or(&[][..], |n| &n.marks);
+        let named = |ix: &EntryIx| match self.entry(*ix).map(|e| &e.what) {
+            Some(What::IsKind(x)) => self.register.kind_named(&x.kind),
+            Some(What::Did(x)) if x.did == Deed::Replaced => self.register.kind_named(x.kind.as_ref()?),
+            _ => None,
+        };
+        let earlier = marks.iter().rev().filter(|ix| **ix < before && self.stands(**ix));
+        earlier.filter_map(named).next().unwrap_or(there.base)
     }
 
     /// Whether a head that is gone now was still there at an entry.

@@ -8,7 +8,7 @@ use crate::rules::duties::{Counts, Hazard, SampleMatter, SampleReading};
 use crate::trade::register::{KindIx, Occupancy};
 
 /// How many heads a sample takes, and why so many.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Asked {
     /// So many.
     pub heads: u32,
@@ -22,22 +22,23 @@ pub struct Asked {
     pub kinds: u32,
 }
 
-/// How many of these heads a sample takes by the reading that rules; with several for different hazards the one for the
+/// How many of these heads, each with its kind, a sample takes by the reading that rules; with several for different hazards the one for the
 /// areas' hazard, and the strictest where that is not known.
 #[must_use]
-pub fn asked(state: &State, heads: &[HeadIx]) -> Asked {
+pub fn asked(state: &State, made_up: impl Iterator<Item = (HeadIx, KindIx)>) -> Asked {
     let mut by_kind: BTreeMap<KindIx, u32> = BTreeMap::new();
-    for head in heads {
-        if let Some(head) = state.layout().head(*head) {
-            *by_kind.entry(head.kind).or_default() += 1;
-        }
+    let mut heads = Vec::new();
+    for (head, kind) in made_up {
+        *by_kind.entry(kind).or_default() += 1;
+        heads.push(head);
     }
+    let heads = heads.as_slice();
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
     let (lot, kinds) = (count(heads.len()), count(by_kind.len()));
     let set = state.judge().set();
     let hazards = hazards(state, heads);
     let ruling = set.duties.samples.iter().filter(|r| r.rules && fits(r.hazard, &hazards));
-    let sized = ruling.map(|r| (of(r, lot, count(state.head_count()), &by_kind), r));
+    let sized = ruling.map(|r| (of(r, lot, count(state.counts().heads), &by_kind), r));
     let Some((size, reading)) = sized.max_by_key(|(n, _)| *n) else {
         return Asked {
             heads: 0,

@@ -1,12 +1,11 @@
 //! When heads first fall due by their age, by area, kind and day of service, and where two rule sets differ in that. What
 //! tests have shown since is not asked: it is the first date that a set names.
 
-use chrono::{Datelike as _, NaiveDate};
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::round::act::heads_in_order;
-use crate::round::entry::{Deed, What};
-use crate::round::layout::HeadIx;
+use crate::round::due::since;
 use crate::round::state::State;
 use crate::rules::age::{self, Service};
 use crate::rules::duties::Act;
@@ -52,15 +51,6 @@ pub struct DueChanged {
     pub from: Option<DueBy>,
     /// By the second set.
     pub to: Option<DueBy>,
-}
-
-/// The day a head went into service: that of its last replacement, else the area's.
-fn since(state: &State, ix: HeadIx, of_area: Option<PartialDate>) -> Option<PartialDate> {
-    let marks = state.heads.get(ix.at()).map_or(&[][..], |h| &h.marks);
-    let replaced = marks.iter().rev().filter(|m| state.stands(**m)).filter_map(|m| state.entry(*m));
-    let day = replaced.filter(|e| matches!(&e.what, What::Did(did) if did.did == Deed::Replaced)).map(|e| e.at);
-    let day = day.map(|at| at.date_naive()).next();
-    day.map_or(of_area, |d| Some(PartialDate { year: d.year(), month: Some(d.month()), day: Some(d.day()) }))
 }
 
 fn due(state: &State, area: u16, kind: KindIx, service: &Service, today: NaiveDate) -> Option<DueBy> {
