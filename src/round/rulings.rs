@@ -12,6 +12,7 @@ use serde::Serialize;
 use super::act::heads_in_order;
 use super::entry::{Applied, Entry, How, Id, Saw, What};
 use super::layout::HeadIx;
+use super::lots;
 use super::state::{EntryIx, State, Status};
 use super::story::{self, Answer, Carried, Fate, Finding, Story};
 use crate::rules::judge::Judgement;
@@ -268,7 +269,9 @@ pub fn rows(state: &State, on: NaiveDate) -> Vec<RulingRow> {
         let start = rows.len();
         rows.extend(
             heads_in_order(state, area)
-                .filter(|h| state.heads.get(h.at()).is_some_and(|now| !now.marks.is_empty()))
+                .filter(|h| {
+                    state.heads.get(h.at()).is_some_and(|now| !now.marks.is_empty()) || state.failure(*h).is_some()
+                })
                 .filter_map(|h| row(state, h, on)),
         );
         if let Some(new) = rows.get_mut(start..) {
@@ -280,7 +283,8 @@ pub fn rows(state: &State, on: NaiveDate) -> Vec<RulingRow> {
 
 /// Whether there is anything to say about a head, and so a row of it.
 fn is_listed(state: &State, ix: HeadIx) -> bool {
-    state.heads.get(ix.at()).is_some_and(|now| !now.marks.is_empty()) && says_something(&state.story(ix))
+    state.failure(ix).is_some()
+        || state.heads.get(ix.at()).is_some_and(|now| !now.marks.is_empty()) && says_something(&state.story(ix))
 }
 
 const fn says_something(story: &Story) -> bool {
@@ -291,7 +295,7 @@ const fn says_something(story: &Story) -> bool {
 #[must_use]
 pub fn row(state: &State, ix: HeadIx, on: NaiveDate) -> Option<RulingRow> {
     let story = state.story(ix);
-    if !says_something(&story) {
+    if !says_something(&story) && state.failure(ix).is_none() {
         return None;
     }
     let head = state.layout().head(ix)?;
@@ -302,6 +306,7 @@ pub fn row(state: &State, ix: HeadIx, on: NaiveDate) -> Option<RulingRow> {
     if state.status(ix) == Status::Seen {
         reasons.extend(register_reasons(state, ix));
     }
+    reasons.extend(failure_reason(state, ix));
     let carried: Vec<CarriedRow> = story.carried.iter().filter_map(|c| carried_row(state, ix, c, on)).collect();
     let judgement = state.judgement(ix);
     let leading = recorded
@@ -310,6 +315,7 @@ pub fn row(state: &State, ix: HeadIx, on: NaiveDate) -> Option<RulingRow> {
         .max_by_key(|r| story::weight(r.ruling, r.class))
         .or_else(|| recorded.last())
         .map(|r| r.fate_entry.unwrap_or(r.entry))
+        .or_else(|| state.failure(ix).map(|f| f.entry))
         .or_else(|| carried.first().map(|c| c.answer.unwrap_or(c.last)));
     let (by, at) = leading.and_then(|e| state.entry(e)).map(who_and_when).unwrap_or_default();
     let mut signs: Vec<String> = Vec::new();
@@ -498,6 +504,38 @@ fn register_reasons(state: &State, ix: HeadIx) -> Vec<Reason> {
         })
         .collect()
 }
+
+/// What a failed test of a head's lot says of it.
+fn failure_reason(state: &State, ix: HeadIx) -> Option<Reason> {
+    let failure = state.failure(ix)?;
+    let rule = lots::failure_rule(state)?;
+    let (by, at) = state.entry(failure.entry).map(who_and_when).unwrap_or_default();
+    Some(Reason {
+        rule: FAILED_TEST.to_owned(),
+        title: lots::failure_words(state, &failure),
+        clause: rule.basis.clause.clone(),
+        confidence: rule.basis.confidence,
+        class_confidence: failure.class.map(|_| rule.class_confidence.unwrap_or(rule.basis.confidence)),
+        sign: FAILED_TEST.to_owned(),
+        part: None,
+        extent: None,
+        ruling: Ruling::Replace,
+        class: failure.class,
+        because: rule.text.clone(),
+        remedy: "Replace every head that the sample stands for.".to_owned(),
+        never: None,
+        by,
+        at,
+        note: None,
+        how: How::Eye,
+        doubtful: false,
+        fate: Became::Open,
+        carried: false,
+    })
+}
+
+/// What stands in the place of a rule's and a sign's word where a failed test of the head's lot speaks.
+pub const FAILED_TEST: &str = "failed-test";
 
 fn register_sign(state: &State, signs: impl Iterator<Item = crate::rules::model::SignIx>) -> String {
     let set = state.judge().set();

@@ -22,7 +22,7 @@ pub use size::{Asked, asked};
 use super::entry::{Concluded, Custody, Deed, Drawn, Entry, Id, NewLot, Tested, What};
 use super::layout::HeadIx;
 use super::state::{EntryIx, State};
-use crate::bench::judge::Judged;
+use crate::bench::judge::{Judged, Verdict};
 use crate::rules::model::Class;
 use crate::trade::address::AreaId;
 use crate::trade::register::KindIx;
@@ -124,6 +124,30 @@ pub struct Failure {
     pub lot: EntryIx,
     /// The class that the rule set gives it.
     pub class: Option<Class>,
+    /// What the head showed; `None`: a laboratory only told that the sample failed.
+    pub verdict: Option<Verdict>,
+}
+
+/// A failed test in words, without a full stop: `lot dry-1988: the head from pack/3.7 was held on 2026-11-20`.
+#[must_use]
+pub fn failure_words(state: &State, failure: &Failure) -> String {
+    let lot = match state.entry(failure.lot).map(|e| &e.what) {
+        Some(What::Lot(x)) => x.id.to_string(),
+        _ => String::new(),
+    };
+    if let Some((_, test)) = tested(state, failure.entry) {
+        let on = tested_on(state, failure.entry).map_or(String::new(), |d| format!(" on {d}"));
+        let did = match failure.verdict {
+            Some(Verdict::TooFast) => "operated too fast",
+            Some(Verdict::Slow) => "opened too late",
+            Some(Verdict::Held) => "held shut though its element operated",
+            Some(Verdict::LeakingOnly) => "only leaked",
+            _ => "did not operate",
+        };
+        return format!("lot {lot}: the head from {} {did}{on}", test.head);
+    }
+    let by = concluded(state, failure.entry).map_or(String::new(), |(_, c)| format!(", says {} of {}", c.by, c.on));
+    crate::diag::plain(&format!("lot {lot}: its sample failed{by}"))
 }
 
 /// The lots of a site, in the order in which they were formed, as seen from the present round.

@@ -179,11 +179,12 @@ pub(super) fn settle(state: &State, lot: &mut Lot) {
 fn failure(state: &State, lot: &Lot, rule: &SampleRule) -> Option<Failure> {
     let of_sample = lot.samples.iter().filter_map(|s| {
         let verdict = s.judged.as_ref()?.verdict;
-        verdict.fails().then_some(Failure { entry: s.test?, lot: lot.entry, class: class_of(rule, verdict) })
+        let (entry, class) = (s.test?, class_of(rule, verdict));
+        verdict.fails().then_some(Failure { entry, lot: lot.entry, class, verdict: Some(verdict) })
     });
     // A laboratory that only says "failed" leaves open how; the heavier is the safe reading.
     let told = lot.concluded.and_then(|ix| concluded(state, ix).filter(|(_, c)| !c.passed).map(|_| ix));
-    let told = told.map(|entry| Failure { entry, lot: lot.entry, class: rule.shut.max(rule.late) });
+    let told = told.map(|entry| Failure { entry, lot: lot.entry, class: rule.shut.max(rule.late), verdict: None });
     of_sample.chain(told).max_by_key(|f| (f.class, std::cmp::Reverse(f.entry)))
 }
 

@@ -36,7 +36,8 @@ impl Condemned {
 }
 
 /// The heads whose standing findings mean replacement, by area and in the order one meets them: those of the present round, and
-/// those of earlier rounds that nobody has answered or said to be mended. A head that was replaced is not among them.
+/// those of earlier rounds that nobody has answered or said to be mended; and those that a failed test of their lot condemns. A
+/// head that was replaced is not among them.
 #[must_use]
 pub fn condemned(state: &State) -> Vec<Condemned> {
     let mut list = Vec::new();
@@ -45,7 +46,9 @@ pub fn condemned(state: &State) -> Vec<Condemned> {
         let heads = crate::round::act::heads_in_order(state, area);
         list.extend(
             heads
-                .filter(|h| state.heads.get(h.at()).is_some_and(|n| !n.marks.is_empty()))
+                .filter(|h| {
+                    state.failure(*h).is_some() || state.heads.get(h.at()).is_some_and(|n| !n.marks.is_empty())
+                })
                 .filter_map(|h| one(state, h)),
         );
     }
@@ -62,8 +65,10 @@ fn one(state: &State, ix: HeadIx) -> Option<Condemned> {
         Some(What::Saw(saw)) => judged(state, ix, saw).map(|j| (c.last, j, true)),
         _ => None,
     });
+    let failed = state.failure(ix).map(|f| (f.entry, state.judge().condemned(f.class), false));
     let (entry, judgement, before) = now
         .chain(before)
+        .chain(failed)
         .filter(|(_, j, _)| j.ruling == Ruling::Replace)
         .max_by_key(|(_, j, before)| (weight(j.ruling, j.class), !before))?;
     Some(Condemned {
