@@ -210,7 +210,8 @@ pub fn judge(run: &Run, limits: &Limits) -> Judged {
     if let Some(why) = contradiction(run) {
         return void(why);
     }
-    if run.element.is_none() && run.clear.is_none() && run.rti.is_some() {
+    let timed = run.element.or(run.clear).or(run.until).is_some();
+    if !timed && (run.rti.is_some() || run.opened.is_some()) {
         return reported(run, limits);
     }
     let plunge = match plunge(run, limits) {
@@ -279,14 +280,14 @@ fn opened(run: &Run, limits: &Limits, window: Window, clear: Seconds) -> (Verdic
         return (Verdict::Void, vec![why]);
     }
     match (window.earliest_s, window.latest_s) {
-        (_, None) => (Verdict::NoLimit, vec![format!("the waterway cleared at {t:.1} s; the rule set names no figure")]),
+        (_, None) => {
+            (Verdict::NoLimit, vec![format!("the waterway cleared at {t:.1} s; the rule set names no figure")])
+        }
         (Some(earliest), Some(_)) if run.element.is_none() && t < earliest => {
             let why = format!("the waterway cleared at {t:.1} s, before a head of its kind operates ({earliest:.1} s)");
             (Verdict::TooFast, vec![why])
         }
-        (_, Some(latest)) => {
-            (Verdict::InTime, vec![format!("the waterway cleared at {t:.1} s, before {latest:.1} s")])
-        }
+        (_, Some(latest)) => (Verdict::InTime, vec![format!("the waterway cleared at {t:.1} s, before {latest:.1} s")]),
     }
 }
 
@@ -295,10 +296,15 @@ fn shut(run: &Run, limits: &Limits, window: Window) -> (Verdict, Vec<String>) {
         return (Verdict::Void, vec!["the waterway cleared, but not when is recorded".to_owned()]);
     }
     let Some(until) = run.until.map(Seconds::seconds) else {
-        return (Verdict::Void, vec!["neither the time of clearing nor the end of the exposure is recorded".to_owned()]);
+        return (
+            Verdict::Void,
+            vec!["neither the time of clearing nor the end of the exposure is recorded".to_owned()],
+        );
     };
     if let Some(latest) = window.latest_s.filter(|latest| until < *latest) {
-        let why = format!("the exposure ended at {until:.1} s, before the limit of {latest:.1} s: it could still have opened");
+        let why = format!(
+            "the exposure ended at {until:.1} s, before the limit of {latest:.1} s: it could still have opened"
+        );
         return (Verdict::Void, vec![why]);
     }
     let leaks = run.leak.is_some() || run.leaking;
@@ -316,20 +322,30 @@ fn shut(run: &Run, limits: &Limits, window: Window) -> (Verdict, Vec<String>) {
         return (Verdict::Void, vec![why]);
     }
     if leaks {
-        let why = format!("the element operated at {element:.1} s; it leaked, and by {until:.1} s the waterway had not cleared");
+        let why = format!(
+            "the element operated at {element:.1} s; it leaked, and by {until:.1} s the waterway had not cleared"
+        );
         return (Verdict::LeakingOnly, vec![why]);
     }
     let why = format!("the element operated at {element:.1} s; by {until:.1} s the waterway had not cleared");
     (Verdict::Held, vec![why])
 }
 
-/// A laboratory's index in place of times.
+/// A laboratory's word in place of times.
 fn reported(run: &Run, limits: &Limits) -> Judged {
-    let Some(rti) = run.rti else { return void("nothing is recorded".to_owned()) };
+    let Some(rti) = run.rti else {
+        if run.opened == Some(false) {
+            let why = vec!["the laboratory reports that it did not open".to_owned()];
+            return Judged { verdict: Verdict::NotOperated, why, rti: None, window: Window::default() };
+        }
+        return void("the laboratory reports that it opened, and neither when nor its index".to_owned());
+    };
     let value = rti.metric();
     let judged = |verdict, why: String| Judged { verdict, why: vec![why], rti: Some(value), window: Window::default() };
     match run.opened {
-        Some(false) => return judged(Verdict::Held, "the laboratory reports that the waterway did not clear".to_owned()),
+        Some(false) => {
+            return judged(Verdict::Held, "the laboratory reports that the waterway did not clear".to_owned());
+        }
         None => {
             let why = "the laboratory's index is recorded, and not whether the waterway cleared".to_owned();
             return judged(Verdict::Void, why);
@@ -340,7 +356,10 @@ fn reported(run: &Run, limits: &Limits) -> Judged {
         return judged(Verdict::Slow, format!("the laboratory reports an index of {rti}; the limit is {most}"));
     }
     if let Some(least) = limits.rti_least.filter(|least| value < least.metric()) {
-        return judged(Verdict::TooFast, format!("the laboratory reports an index of {rti}; its kind has {least} or more"));
+        return judged(
+            Verdict::TooFast,
+            format!("the laboratory reports an index of {rti}; its kind has {least} or more"),
+        );
     }
     match limits.rti_most {
         Some(most) => judged(Verdict::InTime, format!("the laboratory reports an index of {rti}, within {most}")),

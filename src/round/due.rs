@@ -201,7 +201,7 @@ pub fn due(state: &State, lots: &[Lot], today: NaiveDate, within: Span) -> DueLi
             }
         }
     }
-    list.rows.sort_by(|a, b| (a.on, a.area_ix, a.kind_ix, a.since).cmp(&(b.on, b.area_ix, b.kind_ix, b.since)));
+    list.rows.sort_by_key(|r| (r.on, r.area_ix, r.kind_ix, r.since));
     list
 }
 
@@ -281,13 +281,7 @@ fn assumed(due: &Due<'_>, service: &Service) -> Vec<String> {
 /// The most later days that a row names.
 const MOST_LATER: usize = 40;
 
-fn then(
-    state: &State,
-    facts: &Facts,
-    service: &Service,
-    due: &Due<'_>,
-    until: NaiveDate,
-) -> Vec<NaiveDate> {
+fn then(state: &State, facts: &Facts, service: &Service, due: &Due<'_>, until: NaiveDate) -> Vec<NaiveDate> {
     let mut days = Vec::new();
     let (mut last, mut act) = (due.on, due.rule.act);
     while let Some(on) = last.filter(|on| *on <= until && act == Act::Test && days.len() < MOST_LATER) {
@@ -312,6 +306,7 @@ pub fn plus(day: NaiveDate, months: u32) -> NaiveDate {
 /// Whole months from one day to another; 0 where it is not later.
 #[must_use]
 pub fn whole_months(from: NaiveDate, to: NaiveDate) -> u32 {
-    let months = (to.year() - from.year()) * 12 + (to.month() as i32 - from.month() as i32) - i32::from(to.day() < from.day());
+    let months =
+        (to.year() - from.year()) * 12 + (to.month() as i32 - from.month() as i32) - i32::from(to.day() < from.day());
     u32::try_from(months).unwrap_or(0)
 }

@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::entry::{Deed, Drawn, Entry, MOST_OF_A_LOT, NewLot, DrawnBy, What};
+use super::entry::{Deed, Drawn, DrawnBy, Entry, MOST_OF_A_LOT, NewLot, What};
 use super::lots::lot_of;
 use super::state::{EntryIx, State};
 use crate::diag::plain;

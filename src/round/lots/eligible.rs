@@ -96,7 +96,8 @@ pub fn refusal(state: &State, lot: &Lot, head: HeadIx, unseen: bool) -> Option<R
     let clause = || rule.basis.clause.clone();
     let judged = state.judgement(head);
     if let Some(judged) = judged.filter(|j| j.ruling > Ruling::Watch && j.ruling != Ruling::Look) {
-        let words = format!("a visible defect: {} to {}; it would condemn the others", signs(state, head), judged.ruling);
+        let words =
+            format!("a visible defect: {} to {}; it would condemn the others", signs(state, head), judged.ruling);
         return refused(Why::Defect, words, clause());
     }
     if state.has_open_carried(head) {

@@ -196,7 +196,8 @@ pub(super) fn lot_of(what: &What) -> Option<&AreaId> {
 }
 
 fn formed(state: &State, ix: EntryIx, new: &NewLot) -> Lot {
-    let mut heads: Vec<HeadIx> = new.heads.iter().take(super::entry::MOST_OF_A_LOT).flat_map(|h| state.touched(h)).collect();
+    let mut heads: Vec<HeadIx> =
+        new.heads.iter().take(super::entry::MOST_OF_A_LOT).flat_map(|h| state.touched(h)).collect();
     heads.sort_unstable();
     heads.dedup();
     heads.retain(|h| state.layout().head(*h).is_some_and(|head| !head.removed || state.was_there(*h, ix)));
@@ -236,7 +237,8 @@ fn take_drawn(state: &State, lot: &mut Lot, ix: EntryIx, drawn: &Drawn) {
     let known: std::collections::HashSet<HeadIx> = lot.samples.iter().map(|s| s.head).collect();
     let picks = drawn.picks.iter().take(super::entry::MOST_OF_A_LOT);
     for pick in picks {
-        let (Some(head), Some(kind)) = (state.layout().find(&pick.head), state.register().kind_named(&pick.kind)) else {
+        let (Some(head), Some(kind)) = (state.layout().find(&pick.head), state.register().kind_named(&pick.kind))
+        else {
             continue;
         };
         if lot.heads.binary_search(&head).is_ok() && !known.contains(&head) {
@@ -286,9 +288,10 @@ impl State {
     /// Whether a head that is gone now was still there at an entry.
     fn was_there(&self, head: HeadIx, at: EntryIx) -> bool {
         let marks = self.heads.get(head.at()).map_or(&[][..], |n| &n.marks);
-        let mut gone = marks.iter().filter(|ix| self.stands(**ix)).filter(|ix| {
-            matches!(self.entry(**ix).map(|e| &e.what), Some(What::Removed(_)))
-        });
+        let mut gone = marks
+            .iter()
+            .filter(|ix| self.stands(**ix))
+            .filter(|ix| matches!(self.entry(**ix).map(|e| &e.what), Some(What::Removed(_))));
         gone.next().is_some_and(|first| *first > at)
     }
 

@@ -153,7 +153,8 @@ pub(super) fn settle(state: &State, lot: &mut Lot) {
     for sample in &mut lot.samples {
         sample.judged = judged(state, sample);
     }
-    let mut outcome = Outcome { asked: asked(state, lot.heads.iter().copied().zip(lot.kinds.iter().copied())), ..Outcome::default() };
+    let mut outcome =
+        Outcome { asked: asked(state, lot.heads.iter().copied().zip(lot.kinds.iter().copied())), ..Outcome::default() };
     for sample in &lot.samples {
         match sample.judged.as_ref().map(|j| j.verdict) {
             None => outcome.open += 1,
@@ -202,7 +203,8 @@ fn stage(state: &State, lot: &Lot, outcome: &Outcome) -> Stage {
     if outcome.open == 0 {
         return Stage::Undecided;
     }
-    let handed = |ix: &EntryIx| custody(state, *ix).is_some_and(|(_, c)| matches!(c.step, Step::HandedOver | Step::Received));
+    let handed =
+        |ix: &EntryIx| custody(state, *ix).is_some_and(|(_, c)| matches!(c.step, Step::HandedOver | Step::Received));
     if lot.samples.iter().any(|s| s.test.is_some()) || lot.custody.iter().any(handed) {
         return Stage::AtBench;
     }
@@ -211,7 +213,10 @@ fn stage(state: &State, lot: &Lot, outcome: &Outcome) -> Stage {
 
 /// Whether enough heads passed, of every kind where the set asks for that, and no drawn head is still without a test.
 fn enough(state: &State, lot: &Lot, outcome: &Outcome) -> bool {
-    outcome.asked.heads > 0 && outcome.open == 0 && outcome.passed >= outcome.asked.heads && missing(state, lot).is_empty()
+    outcome.asked.heads > 0
+        && outcome.open == 0
+        && outcome.passed >= outcome.asked.heads
+        && missing(state, lot).is_empty()
 }
 
 /// Kinds of the lot that no passed head of the sample speaks for, where the set asks for every kind.
@@ -250,7 +255,10 @@ fn explain(state: &State, lot: &Lot, outcome: &mut Outcome, rule: Option<&Sample
         why.push(format!("{} void: draw as many again", n(outcome.void, "test is", "tests are")));
     }
     if outcome.no_limit > 0 {
-        why.push(format!("{} opened, and the rule set names no figure to compare with", n(outcome.no_limit, "head", "heads")));
+        why.push(format!(
+            "{} opened, and the rule set names no figure to compare with",
+            n(outcome.no_limit, "head", "heads")
+        ));
     }
     if outcome.open > 0 {
         why.push(format!("{} yet to be tested", n(outcome.open, "drawn head is", "drawn heads are")));
@@ -262,13 +270,17 @@ fn explain(state: &State, lot: &Lot, outcome: &mut Outcome, rule: Option<&Sample
         }
         if outcome.open == 0 && !lot.samples.is_empty() {
             let kinds = missing(state, lot);
-            let names: Vec<&str> = kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
+            let names: Vec<&str> =
+                kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
             if !names.is_empty() {
                 why.push(format!("no passed head speaks for {}", names.join(", ")));
             }
         }
         if outcome.asked.heads == 0 {
-            why.push("the rule set names no size of a sample: the laboratory and the authority say what is enough".to_owned());
+            why.push(
+                "the rule set names no size of a sample: the laboratory and the authority say what is enough"
+                    .to_owned(),
+            );
         }
     }
     if outcome.failed > 0 && outcome.failure.is_none() {

@@ -116,7 +116,8 @@ pub fn propose(state: &State, due: &DueList, divide: &[Divide], taken: &[&AreaId
         groups.entry(key(state, row, divide)).or_default().push(row);
     }
     let mut used: Vec<String> = taken.iter().map(|id| id.as_str().to_owned()).collect();
-    let mut list: Vec<Proposal> = groups.into_iter().filter_map(|(key, rows)| of(state, &key, &rows, &mut used)).collect();
+    let mut list: Vec<Proposal> =
+        groups.into_iter().filter_map(|(key, rows)| of(state, &key, &rows, &mut used)).collect();
     list.sort_by_key(|p| p.due);
     list
 }
@@ -127,9 +128,8 @@ pub fn ways(state: &State, due: &DueList, taken: &[&AreaId]) -> Vec<Way> {
     let mut list: Vec<Way> = Vec::new();
     for divide in WAYS {
         let lots = propose(state, due, divide, taken);
-        let same = |way: &Way| {
-            way.lots.len() == lots.len() && way.lots.iter().zip(&lots).all(|(a, b)| a.heads == b.heads)
-        };
+        let same =
+            |way: &Way| way.lots.len() == lots.len() && way.lots.iter().zip(&lots).all(|(a, b)| a.heads == b.heads);
         if !lots.is_empty() && !list.iter().any(same) {
             list.push(Way { divide: divide.to_vec(), lots });
         }
@@ -169,8 +169,7 @@ fn key(state: &State, row: &DueRow, divide: &[Divide]) -> Key {
 
 fn of(state: &State, key: &Key, rows: &[&DueRow], used: &mut Vec<String>) -> Option<Proposal> {
     let first = rows.iter().min_by_key(|r| r.on)?;
-    let mut pairs: Vec<(HeadIx, KindIx)> =
-        rows.iter().flat_map(|r| r.ixs.iter().map(|h| (*h, r.kind_ix))).collect();
+    let mut pairs: Vec<(HeadIx, KindIx)> = rows.iter().flat_map(|r| r.ixs.iter().map(|h| (*h, r.kind_ix))).collect();
     pairs.sort_unstable();
     let mut kinds: Vec<KindIx> = rows.iter().map(|r| r.kind_ix).collect();
     kinds.sort_unstable();
@@ -195,7 +194,9 @@ fn parts(state: &State, key: &Key, long: bool) -> Vec<String> {
         parts.push(kind.id.clone());
     }
     if let Some(year) = key.year {
-        parts.push(year.map_or_else(|| if long { "year unknown".to_owned() } else { "undated".to_owned() }, |y| y.to_string()));
+        parts.push(
+            year.map_or_else(|| if long { "year unknown".to_owned() } else { "undated".to_owned() }, |y| y.to_string()),
+        );
     }
     // A setting tells lots apart only where no area does.
     if let Some(setting) = key.setting.as_ref().filter(|s| key.area.is_none() && !s.is_empty()) {

@@ -46,9 +46,7 @@ pub fn condemned(state: &State) -> Vec<Condemned> {
         let heads = crate::round::act::heads_in_order(state, area);
         list.extend(
             heads
-                .filter(|h| {
-                    state.failure(*h).is_some() || state.heads.get(h.at()).is_some_and(|n| !n.marks.is_empty())
-                })
+                .filter(|h| state.failure(*h).is_some() || state.heads.get(h.at()).is_some_and(|n| !n.marks.is_empty()))
                 .filter_map(|h| one(state, h)),
         );
     }
