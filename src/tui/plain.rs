@@ -19,6 +19,7 @@ use crate::record::desk::{Clock, Desk};
 use crate::round::act::{self, Reach};
 use crate::round::entry::{Begin, Did, Gone, Id, Marks, Note, Saw, Unreached, Unsure, What};
 use crate::round::layout::HeadIx;
+use crate::round::lots::condemnation;
 use crate::round::state::{State, Status};
 use crate::round::story::Answer;
 use crate::rules::judge::Judgement;
@@ -465,9 +466,14 @@ impl Walk {
             || "This head has no ruling: nothing was recorded about it in this round.".to_owned(),
             words::ruling,
         )];
+        let condemned = condemnation(state, at);
+        if let Some(it) = &condemned {
+            lines.push(format!("A failed test condemns it: {} ({}).", it.words, it.clause));
+            lines.push(format!("  Because: {}", it.because));
+        }
         if let Some(own) = own {
             // That no rule had anything to say is true only where the register's own have not either.
-            if standing.is_none() || !state.judge().reasons(own).is_empty() {
+            if (standing.is_none() && condemned.is_none()) || !state.judge().reasons(own).is_empty() {
                 lines.extend(say(state, own));
             }
         }

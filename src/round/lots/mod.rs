@@ -23,6 +23,7 @@ use super::entry::{Concluded, Custody, Deed, Drawn, Entry, Id, NewLot, Tested, W
 use super::layout::HeadIx;
 use super::state::{EntryIx, State};
 use crate::bench::judge::{Judged, Verdict};
+use crate::rules::judge::Judgement;
 use crate::rules::model::Class;
 use crate::trade::address::AreaId;
 use crate::trade::register::KindIx;
@@ -126,6 +127,35 @@ pub struct Failure {
     pub class: Option<Class>,
     /// What the head showed; `None`: a laboratory only told that the sample failed.
     pub verdict: Option<Verdict>,
+}
+
+/// What a failed test means for a head; `None`: none condemns it.
+#[must_use]
+pub fn condemnation(state: &State, head: HeadIx) -> Option<Condemnation<'_>> {
+    let failure = state.failure(head)?;
+    let rule = failure_rule(state)?;
+    Some(Condemnation {
+        judgement: state.judge().condemned(failure.class),
+        words: failure_words(state, &failure),
+        clause: &rule.basis.clause,
+        because: &rule.text,
+        failure,
+    })
+}
+
+/// What a failed test means for a head.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Condemnation<'s> {
+    /// What must happen, and its weight.
+    pub judgement: Judgement,
+    /// The failed test in words, without a full stop.
+    pub words: String,
+    /// The clause of the adopted set.
+    pub clause: &'s str,
+    /// Why.
+    pub because: &'s str,
+    /// The test.
+    pub failure: Failure,
 }
 
 /// A failed test in words, without a full stop: `lot dry-1988: the head from pack/3.7 was held on 2026-11-20`.

@@ -2,6 +2,7 @@
 
 use crate::round::act;
 use crate::round::layout::HeadIx;
+use crate::round::lots::condemnation;
 use crate::round::state::{State, Status};
 use crate::round::words::entry_words;
 use crate::rules::judge::Judgement;
@@ -70,6 +71,9 @@ pub fn head_state(state: &State, ix: HeadIx) -> Vec<String> {
             format!("Not reached{why}.")
         }
     });
+    if let Some(it) = condemnation(state, ix) {
+        lines.push(format!("A failed test condemns it: {} ({}). {}", it.words, it.clause, ruling(it.judgement)));
+    }
     // A head that nobody has looked at has no ruling, and what the register says must not pass for one.
     if state.status(ix) == Status::Seen
         && let Some(judgement) = standing(state, ix)

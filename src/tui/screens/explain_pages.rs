@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::parts;
 use crate::round::entry::What;
 use crate::round::layout::HeadIx;
+use crate::round::lots::condemnation;
 use crate::round::rulings::judged;
 use crate::round::state::State;
 use crate::round::story::{Answer, Carried, Fate, Finding};
@@ -81,6 +82,16 @@ pub fn of_head(state: &State, head: HeadIx) -> Vec<Page> {
     if let Some(standing) = state.standing(head).filter(|j| !state.judge().reasons(*j).is_empty()) {
         let said = || vec![Said::Heading("What the register alone says".to_owned()), Said::Ruled(standing)];
         of_judgement(state, standing, None, said, &mut pages);
+    }
+    if let Some(it) = condemnation(state, head) {
+        let said = vec![
+            Said::Heading("A failed test of its lot".to_owned()),
+            Said::Plain(format!("{}.", capital(&it.words))),
+            Said::Ruled(it.judgement),
+            Said::Plain(it.because.to_owned()),
+            Said::Quiet(it.clause.to_owned()),
+        ];
+        pages.push(Page { said, ..Page::default() });
     }
     for carried in state.story(head).carried.iter().filter(|c| c.answer == Answer::Open) {
         of_carried(state, head, carried, &mut pages);

@@ -367,6 +367,7 @@ impl Screen for Walk {
             state.judgement(head).is_some_and(spoken)
                 || state.standing(head).is_some_and(spoken)
                 || state.has_open_carried(head)
+                || state.failure(head).is_some()
         };
         self.pending.is_none() && self.here(view).is_some_and(ruled)
     }

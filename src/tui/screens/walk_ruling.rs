@@ -9,6 +9,7 @@ use super::walk_draw::{Rooms, Scene};
 use super::walk_head;
 use super::walk_words::{cell_state, saw_besides, saw_words, short_words};
 use crate::round::entry::{Entry, What};
+use crate::round::lots::condemnation;
 use crate::round::state::{EntryIx, Status};
 use crate::round::story::{Answer, Carried, Fate, Finding};
 use crate::rules::judge::Judgement;
@@ -59,7 +60,9 @@ fn rule_line(scene: &Scene<'_>, row: Rect, history: Rect, buf: &mut Buffer) {
     line(scene, row, buf);
     let state = scene.ground.state;
     let cell = cell_state(state, scene.head);
-    let judged = leading(scene).filter(|j| first_rule(scene, *j).is_some());
+    let condemned = condemnation(state, scene.head);
+    let by_test = condemned.as_ref().filter(|c| state.judgement(scene.head) == Some(c.judgement));
+    let judged = leading(scene).filter(|j| by_test.is_some() || first_rule(scene, *j).is_some());
     let mut at;
     match judged {
         Some(judgement) => {
@@ -70,8 +73,9 @@ fn rule_line(scene: &Scene<'_>, row: Rect, history: Rect, buf: &mut Buffer) {
                 at = put(buf, row, at, &format!(" {dot} "), view.theme.dim, view);
                 at = put(buf, row, at, class.as_str(), view.theme.class_style(class), view);
             }
-            if let Some(rule) = first_rule(scene, judgement) {
-                at = put(buf, row, at, &format!(" {dot} {}", text::plain(&rule.clause)), view.theme.text, view);
+            let clause = by_test.map(|c| c.clause).or_else(|| first_rule(scene, judgement).map(|r| r.clause.as_str()));
+            if let Some(clause) = clause {
+                at = put(buf, row, at, &format!(" {dot} {}", text::plain(clause)), view.theme.text, view);
             }
         }
         None => {
@@ -100,6 +104,13 @@ fn items(scene: &Scene<'_>, tight: bool) -> Vec<Item> {
         let words = format!("people disagree: {}; the menu settles it (Enter)", opinions(scene));
         items.push(Item { label: "", words, style: theme.disagreement, need: 0 });
     }
+    let condemned = condemnation(state, scene.head);
+    if let Some(it) = &condemned {
+        let ruled = format!("{}: {} ({})", it.words, it.judgement.ruling, text::plain(it.clause));
+        let style = theme.ruling_style(it.judgement.ruling);
+        items.push(Item { label: "test", words: ruled, style, need: 0 });
+        items.push(Item { label: "why", words: text::plain(it.because), style: theme.text, need: 3 });
+    }
     for carried in story.carried.iter().filter(|c| c.answer == Answer::Open) {
         items.push(Item { label: "earlier", words: earlier_words(scene, carried), style: theme.carried, need: 0 });
     }
@@ -114,7 +125,7 @@ fn items(scene: &Scene<'_>, tight: bool) -> Vec<Item> {
         {
             items.push(Item { label: "why", words: text::plain(&excuse.because), style: theme.text, need: 1 });
         }
-    } else if items.is_empty() {
+    } else if items.is_empty() || (condemned.is_some() && story.carried.is_empty()) {
         items.push(quiet_item(scene));
     }
     let leads = leading(scene);

@@ -26,7 +26,9 @@ pub fn cell_state(state: &State, head: HeadIx) -> CellState {
     }
     let status = state.status(head);
     let judged = state.judgement(head);
-    if let Some(judgement) = judged.filter(|j| j.ruling > Ruling::Look && !is_advisory(*j)) {
+    // On the plan, what a failed test says of a head must not pass for a look at it.
+    let looked = status != Status::Unseen || state.failure(head).is_none();
+    if let Some(judgement) = judged.filter(|j| looked && j.ruling > Ruling::Look && !is_advisory(*j)) {
         return CellState::Ruled(judgement.ruling);
     }
     if state.has_open_carried(head) {
