@@ -5,6 +5,7 @@
 mod conditions;
 mod duties;
 mod forms;
+mod limits;
 mod spares;
 
 use std::sync::Arc;

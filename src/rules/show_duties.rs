@@ -4,7 +4,9 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use super::duties::{Act, AgeRule, Basis, Counts, Hazard, SampleReading, Since, StockReading, Suits};
+use super::duties::{
+    Act, AgeRule, Basis, Counts, Hazard, Limit, SampleMatter, SampleReading, SampleRule, Since, StockReading, Suits,
+};
 use super::explain::asked;
 use super::model::{Cond, Confidence, RuleSet};
 use super::spares::SpareRow;
@@ -108,6 +110,65 @@ fn spare_words(set: &RuleSet, row: &SpareRow) -> String {
     format!("{words}: {}", row.verdict)
 }
 
+/// What follows from a failure, beside the rule's own text; empty for any other rule. `late critical, not opened impairment`.
+#[must_use]
+pub fn failure_words(rule: &SampleRule) -> String {
+    let classes: Vec<String> = [("late", rule.late), ("not opened", rule.shut), ("too fast", rule.early)]
+        .into_iter()
+        .filter_map(|(how, class)| class.map(|class| format!("{how} {class}")))
+        .collect();
+    let mut words = String::new();
+    if rule.matter == SampleMatter::Failure && !rule.condemns {
+        words.push_str(" One failure condemns nothing by itself.");
+    }
+    if !classes.is_empty() {
+        let mark = rule.class_confidence.map(|mark| format!(" ({mark})")).unwrap_or_default();
+        let _ = write!(words, " Classes{mark}: {}.", classes.join(", "));
+    }
+    words
+}
+
+/// What the index may be: `80 (m.s)^0.5 to 350 (m.s)^0.5`; `None`: the limit names no figure.
+#[must_use]
+pub fn index_words(limit: &Limit) -> Option<String> {
+    match (limit.rti_least, limit.rti) {
+        (Some(least), Some(most)) => Some(format!("{least} to {most}")),
+        (None, Some(most)) => Some(format!("at most {most}")),
+        (Some(least), None) => Some(format!("at least {least}")),
+        (None, None) => None,
+    }
+}
+
+/// The time that is always allowed: `180 s, or longer where the index allows it`; `None`: the index alone.
+#[must_use]
+pub fn time_words(limit: &Limit) -> Option<String> {
+    let longer = if limit.rti.is_some() { ", or longer where the index allows it" } else { "" };
+    limit.at_most.map(|time| format!("{time}{longer}"))
+}
+
+/// The conditions under which the test counts: `oven 129 C to 432 C, air 1.65 m/s to 2.6 m/s`; `None`: the limit names none.
+#[must_use]
+pub fn method_words(limit: &Limit) -> Option<String> {
+    let ranges: Vec<String> = [
+        limit.oven.map(|(from, to)| format!("oven {from} to {to}")),
+        limit.air.map(|(from, to)| format!("air {from} to {to}")),
+        limit.start.map(|(from, to)| format!("start {from} to {to}")),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    (!ranges.is_empty()).then(|| ranges.join(", "))
+}
+
+fn limit_words(limit: &Limit) -> String {
+    let index = index_words(limit).unwrap_or_else(|| "no figure for the response".to_owned());
+    let time = time_words(limit).map(|time| format!(", within {time}")).unwrap_or_default();
+    let water = limit.waterway.map(|p| format!(", waterway clear at {p}")).unwrap_or_default();
+    let mark = limit.method.as_ref().map(|m| format!(" ({})", m.confidence)).unwrap_or_default();
+    let method = method_words(limit).map(|method| format!("; {method}{mark}")).unwrap_or_default();
+    format!("{}: {index}{time}{water}{method}", limit.title)
+}
+
 const fn ruling_one(rules: bool) -> &'static str {
     if rules { " (this reading rules)" } else { "" }
 }
@@ -124,12 +185,10 @@ pub fn duty_rows(set: &RuleSet) -> Vec<DutyRow> {
         rows.push(row("samples", &it.id, sample_words(it) + ruling_one(it.rules), &it.basis));
     }
     for it in &duties.sample_rules {
-        rows.push(row("sample_rules", it.matter.as_str(), it.text.clone(), &it.basis));
+        rows.push(row("sample_rules", it.matter.as_str(), format!("{}{}", it.text, failure_words(it)), &it.basis));
     }
     for it in &duties.limits {
-        let rti = it.rti.map_or_else(|| "no figure for the response".to_owned(), |r| format!("at most {r}"));
-        let water = it.waterway.map(|p| format!(", waterway clear at {p}")).unwrap_or_default();
-        rows.push(row("limits", &it.id, format!("{}: {rti}{water}", it.title), &it.basis));
+        rows.push(row("limits", &it.id, limit_words(it), &it.basis));
     }
     for it in &duties.stock {
         rows.push(row("stock", &it.id, stock_words(it) + ruling_one(it.rules), &it.basis));

@@ -81,7 +81,14 @@ fn carried(set: &RuleSet) -> Vec<Item> {
     items.extend(duties.samples.iter().map(sample));
     items.extend(duties.sample_rules.iter().map(|row| {
         let item = Item::new(About::SampleRule, row.matter.as_str(), row.matter.as_str());
-        item.maybe("refuse", yes(row.refuse)).text("text", &row.text).basis(&row.basis)
+        item.maybe("refuse", yes(row.refuse))
+            .maybe("condemns", yes(row.condemns))
+            .maybe("class of late", row.late)
+            .maybe("class of not opened", row.shut)
+            .maybe("class of too fast", row.early)
+            .maybe("mark of the classes", row.class_confidence)
+            .text("text", &row.text)
+            .basis(&row.basis)
     }));
     items.extend(duties.limits.iter().map(|row| limit(set, row)));
     items.extend(duties.stock.iter().map(stock));
@@ -151,8 +158,16 @@ fn limit(set: &RuleSet, row: &Limit) -> Item {
     let over = row.over.iter().filter_map(|at| set.duties.limits.get(*at)).map(|r| r.id.clone()).collect();
     Item::new(About::Limit, &row.id, &row.title)
         .words("title", &row.title)
+        .maybe("rti at least", row.rti_least)
         .maybe("rti at most", row.rti)
+        .maybe("time always allowed", row.at_most)
         .maybe("waterway clear at", row.waterway)
+        .maybe("oven", row.oven.map(|(from, to)| format!("{from} to {to}")))
+        .maybe("air", row.air.map(|(from, to)| format!("{from} to {to}")))
+        .maybe("start", row.start.map(|(from, to)| format!("{from} to {to}")))
+        .maybe("clause of the method", row.method.as_ref().map(|m| &m.clause))
+        .text("source of the method", row.method.as_ref().map_or("", |m| &m.source))
+        .maybe("mark of the method", row.method.as_ref().map(|m| m.confidence))
         .conditions(set, &row.when.all, row.when.unless.as_ref())
         .list("over", over)
         .text("because", &row.because)

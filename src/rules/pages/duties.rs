@@ -3,7 +3,7 @@
 use super::super::duties::{AgeRule, Basis, Limit, Since, Suits, Where};
 use super::super::explain::{Asked, asked};
 use super::super::model::{Cond, Confidence, RuleSet};
-use super::super::show_duties::{sample_words, stock_words};
+use super::super::show_duties::{failure_words, index_words, method_words, sample_words, stock_words, time_words};
 use super::super::spares::SpareRow;
 
 /// One section of duties.
@@ -111,8 +111,11 @@ fn limit(set: &RuleSet, it: &Limit) -> Row {
     let cells = vec![
         it.title.clone(),
         heads(set, &it.when, None, over),
-        it.rti.map_or_else(|| "no figure".to_owned(), |rti| format!("at most {rti}")),
+        index_words(it).unwrap_or_else(|| "no figure".to_owned()),
+        dash(time_words(it)),
         dash(it.waterway.map(|p| p.to_string())),
+        dash(method_words(it)),
+        it.method.as_ref().map_or_else(|| "–".to_owned(), |m| format!("{} ({}): {}", m.clause, m.confidence, m.source)),
     ];
     Row::new(&it.id, cells, Some(&it.because), &it.basis)
 }
@@ -176,14 +179,25 @@ pub(super) fn sections(set: &RuleSet) -> Vec<Section> {
                 .iter()
                 .map(|it| {
                     let drawn = if it.refuse { "never" } else { "–" };
-                    Row::new(it.matter.as_str(), vec![it.text.clone(), drawn.to_owned()], None, &it.basis)
+                    let said = format!("{}{}", it.text, failure_words(it));
+                    Row::new(it.matter.as_str(), vec![said, drawn.to_owned()], None, &it.basis)
                 })
                 .collect(),
         },
         Section {
             heading: "Limits of the operating test",
-            about: "",
-            columns: &["limit", "title", "heads", "response time index", "waterway clears at"],
+            about: "What a head must do, and under which conditions the test counts. A test outside them says nothing about \
+                    the head.",
+            columns: &[
+                "limit",
+                "title",
+                "heads",
+                "response time index",
+                "time always allowed",
+                "waterway clears at",
+                "conditions",
+                "conditions by",
+            ],
             rows: duties.limits.iter().map(|it| limit(set, it)).collect(),
         },
         Section {

@@ -6,15 +6,15 @@ use super::conditions::{facts, make_up, one_end};
 use super::forms::{
     BASIS, basis, described, join, listed, object, one_of, pattern, refer, section, some_of, text, truth, word, words,
 };
-use super::spares;
-use crate::rules::duties::{Act, CabinetMatter, Counts, Hazard, SampleMatter, Since};
+use super::{limits, spares};
+use crate::rules::duties::{Act, CabinetMatter, Counts, Hazard, Since};
 use crate::rules::load_amend::Section;
 use crate::rules::model::Class;
 use crate::trade::class::Class as RatingClass;
 use crate::trade::kind::Style;
 
 /// A number without a sign.
-const NUMBER: &str = "[0-9]+(?:\\.[0-9]+)?";
+pub(super) const NUMBER: &str = "[0-9]+(?:\\.[0-9]+)?";
 
 /// A span of time, as in `25 years`.
 fn span(about: &str) -> Value {
@@ -31,7 +31,7 @@ fn heads(about: &str) -> Value {
     described(about, json!({"type": ["integer", "string"], "minimum": 0, "maximum": 10_000_000, "pattern": "^[0-9]+$"}))
 }
 
-fn temperature(about: &str) -> Value {
+pub(super) fn temperature(about: &str) -> Value {
     pattern(about, &format!("-?{NUMBER} ?°?[FC]"))
 }
 
@@ -67,8 +67,8 @@ pub(super) fn sections() -> Vec<(&'static str, Value)> {
             ),
         ),
         ("samples", section("How many heads a sample has; of several readings exactly one rules.", sample())),
-        ("sample_rules", section("What may be drawn for a sample, and what follows from it.", sample_rule())),
-        ("limits", section("What a head must do in the operating test; every head has one row.", limit())),
+        ("sample_rules", section("What may be drawn for a sample, and what follows from it.", limits::sample_rule())),
+        ("limits", section("What a head must do in the operating test; every head has one row.", limits::row())),
         ("stock", section("How many spares are held; of several readings exactly one rules for a hazard.", stock())),
         ("cabinet", section("Duties of the cabinet of spare heads.", cabinet())),
         (
@@ -122,15 +122,15 @@ pub(super) fn defs() -> Vec<(&'static str, Value)> {
     ]
 }
 
-fn title() -> (&'static str, Value) {
+pub(super) fn title() -> (&'static str, Value) {
     ("title", text("One line."))
 }
 
-fn because() -> (&'static str, Value) {
+pub(super) fn because() -> (&'static str, Value) {
     ("because", text("Why."))
 }
 
-fn over() -> (&'static str, Value) {
+pub(super) fn over() -> (&'static str, Value) {
     ("over", listed("Rows that are silent where this one holds.", &word("")))
 }
 
@@ -235,49 +235,6 @@ fn sample() -> Value {
             ("counts", one_of(COUNTS, &counts)),
             hazard(),
             ("steps", steps("From a count of heads on: how many are taken, the greater of number and share.", step)),
-            because(),
-        ],
-    )
-}
-
-fn sample_rule() -> Value {
-    let matters = words(SampleMatter::ALL, |m| m.as_str());
-    row(
-        "",
-        &["about", "text"],
-        vec![
-            ("about", one_of("What it is about.", &matters)),
-            ("refuse", truth("Whether such heads may not be drawn.")),
-            ("text", text("The duty in words.")),
-        ],
-    )
-}
-
-fn limit() -> Value {
-    row(
-        "",
-        &["limit", "title", "because"],
-        vec![
-            ("limit", word("Its word; a row of an inherited word takes its place.")),
-            title(),
-            ("when", refer("heads")),
-            ("unless", refer("some-heads")),
-            over(),
-            (
-                "rti",
-                pattern(
-                    "The most that the response time index may be, as in '65 \
-(m.s)^0.5'; left out: no figure.",
-                    &format!("{NUMBER} \\((?:m|ft)[.·]s\\)\\^(?:0\\.5|½)"),
-                ),
-            ),
-            (
-                "waterway",
-                pattern(
-                    "The pressure at which the waterway must clear, as in '7 psi' or '0.5 bar'.",
-                    &format!("{NUMBER} (?:psi|bar|kPa)"),
-                ),
-            ),
             because(),
         ],
     )

@@ -65,6 +65,8 @@ fn rows(set: &RuleSet) -> Vec<(String, &str, Confidence)> {
     duties.samples.iter().for_each(|r| put(of(&r.id, &r.basis), r.basis.source.as_str()));
     duties.sample_rules.iter().for_each(|r| put(of(r.matter.as_str(), &r.basis), r.basis.source.as_str()));
     duties.limits.iter().for_each(|r| put(of(&r.id, &r.basis), r.basis.source.as_str()));
+    let methods = duties.limits.iter().filter_map(|r| r.method.as_ref().map(|m| (format!("{}, method", r.id), m)));
+    methods.for_each(|(word, m)| put(of(&word, m), m.source.as_str()));
     duties.stock.iter().for_each(|r| put(of(&r.id, &r.basis), r.basis.source.as_str()));
     duties.cabinet.iter().for_each(|r| put(of(r.matter.as_str(), &r.basis), r.basis.source.as_str()));
     duties.spares.iter().for_each(|r| put(of(&r.id, &r.basis), r.basis.source.as_str()));
@@ -97,6 +99,24 @@ fn no_mark_of_a_row_covers_what_its_source_was_not_seen_for() {
         // Marks below the best are in use, so the check has something to say.
         assert!(rows.iter().any(|(_, source, _)| source.contains("from memory")), "{}", set.name);
         assert!(rows.len() > 35, "{}: {}", set.name, rows.len());
+    }
+}
+
+#[test]
+fn no_mark_of_a_failures_classes_covers_what_their_source_was_not_seen_for() {
+    for set in every_set() {
+        for rule in &set.duties.sample_rules {
+            let classed = [rule.late, rule.shut, rule.early].iter().any(Option::is_some);
+            assert_eq!(classed, rule.class_confidence.is_some(), "{} {}", set.name, rule.matter);
+            assert!(!classed || rule.basis.source.contains("class"), "{} {}", set.name, rule.matter);
+            let Basis { source, confidence, .. } = &rule.basis;
+            let found = overclaims_of(rule.matter.as_str(), source, *confidence, rule.class_confidence);
+            assert_eq!(found, Vec::<String>::new(), "{}", set.name);
+            if classed {
+                let best = overclaims_of(rule.matter.as_str(), source, *confidence, Some(Confidence::Seen));
+                assert_ne!(best, Vec::<String>::new(), "{}: the check sees the classes", set.name);
+            }
+        }
     }
 }
 

@@ -8,6 +8,7 @@ mod findings;
 mod grids;
 mod hostile;
 mod laws;
+mod limits;
 mod marks;
 mod mutation;
 mod mutation_ages;
