@@ -134,22 +134,27 @@ impl Plunge {
 
     /// Seconds per unit of index.
     fn factor(&self) -> Result<f64, String> {
+        let factor = self.factor_with(self.c.metric())?;
+        factor.ok_or_else(|| {
+            format!(
+                "with a conductivity factor of {} the head never operates in air of {} at {}; C must stay below {:.3}",
+                self.c,
+                self.oven,
+                self.air,
+                self.most_c().unwrap_or(0.0)
+            )
+        })
+    }
+
+    /// Seconds per unit of index with another C in (m/s)^½; `None`: it is so large that the head never operates.
+    pub(super) fn factor_with(&self, c: f64) -> Result<Option<f64>, String> {
         let (element, gas) = self.rises()?;
         let root = self.air.metres_per_second().sqrt();
-        let k = 1.0 + self.c.metric() / root;
+        let k = 1.0 + c / root;
         // The share of the way to the temperature where gain and loss balance.
         let share = k * element / gas;
         let factor = -(-share).ln_1p() / (root * k);
-        if share < 1.0 && factor > 0.0 && factor.is_finite() {
-            return Ok(factor);
-        }
-        Err(format!(
-            "with a conductivity factor of {} the head never operates in air of {} at {}; C must stay below {:.3}",
-            self.c,
-            self.oven,
-            self.air,
-            self.most_c()?
-        ))
+        Ok((share < 1.0 && factor > 0.0 && factor.is_finite()).then_some(factor))
     }
 }
 
