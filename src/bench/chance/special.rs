@@ -181,6 +181,25 @@ mod tests {
     }
 
     #[test]
+    fn quantiles_and_tails_are_scipys() {
+        let whole = include_str!("../../../tests/reference/statistics.json");
+        let whole: serde_json::Value = serde_json::from_str(whole).unwrap();
+        let rows = |part: &str| -> Vec<Vec<f64>> { serde_json::from_value(whole["quantiles"][part].clone()).unwrap() };
+        let same = |is: f64, should: f64, about: &[f64]| {
+            assert!((is - should).abs() <= 1e-10 * should.abs(), "{is} {should}: {about:?}");
+        };
+        for row in rows("normal") {
+            same(normal_within(row[0]), row[1], &row);
+        }
+        for row in rows("student") {
+            same(student_within(row[0], row[1] as usize), row[2], &row);
+        }
+        for row in rows("chi_squared") {
+            same(chi_squared_beyond(row[0], row[1] as usize), row[2], &row);
+        }
+    }
+
+    #[test]
     fn no_hit_at_all_is_the_power_of_the_chance_of_a_miss() {
         for (n, p) in [(4.0, 0.05), (59.0, 0.05), (1e6, 1e-7), (5.0, 0.999_999)] {
             let q: f64 = 1.0 - p;
