@@ -9,6 +9,9 @@ mod build;
 mod colour;
 mod model;
 mod numbers;
+mod shape;
+mod svg;
+mod text;
 mod ticks;
 
 pub use build::due::{DueRow, due_timeline};
@@ -22,4 +25,6 @@ pub use model::{
     Weight,
 };
 pub use numbers::table;
+pub use svg::{SvgSize, svg};
+pub use text::{Cell, Glyphs, LEAST_COLUMNS, LEAST_ROWS, TextPlot, text};
 pub use ticks::Tick;

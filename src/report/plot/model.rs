@@ -62,6 +62,8 @@ pub struct Row {
     pub label: String,
     /// The word behind it, which carries its meaning.
     pub word: String,
+    /// What else stands behind it where there is room; empty for nothing.
+    pub more: String,
     /// How much it asks for attention: chooses the ink of the word, and which rows stay when there are too many.
     pub weight: Weight,
 }

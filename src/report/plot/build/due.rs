@@ -77,15 +77,16 @@ fn before(from: f64, today: NaiveDate) -> Band {
 }
 
 fn row(due: &DueRow, today: NaiveDate) -> Row {
-    let overdue = if due.date < today { "overdue " } else { "" };
+    let overdue = if due.date < today { ", overdue" } else { "" };
     let unsure = if due.assumed { "?" } else { "" };
-    let word = format!("{overdue}{}{unsure}, {} {}", due.date.format("%Y-%m"), due.heads, due.what);
+    let word = format!("{} {}{overdue}", due.heads, due.what);
+    let more = format!("{}{unsure}", due.date.format("%Y-%m"));
     let weight = match (due.date < today, due.assumed) {
         (true, _) => Weight::Bad,
         (false, true) => Weight::Watch,
         (false, false) => Weight::Plain,
     };
-    Row { label: due.label.clone(), word, weight }
+    Row { label: format!("{}{unsure}", due.label), word, more, weight }
 }
 
 /// One series of markers for each thing that is due, and one for what lies before the edge.

@@ -36,14 +36,10 @@ pub fn operating_times(title: &str, heads: &[Operated]) -> Plot {
     let end = largest(end.flatten()).unwrap_or(60.0).max(1.0) * 1.04;
     let shared = shared_window(heads);
     let mut series = vec![
-        Series {
-            name: "element operated, waiting for the water".to_owned(),
-            ink: Ink::Faint,
-            data: Data::Spans(waits(heads)),
-        },
-        points("heat element operated", Ink::Series(0), Marker::Ring, heads, |h| h.element_s),
+        Series { name: String::new(), ink: Ink::Faint, data: Data::Spans(waits(heads)) },
+        points("element operated", Ink::Series(0), Marker::Ring, heads, |h| h.element_s),
         points("waterway cleared", Ink::Series(1), Marker::Disc, heads, |h| h.cleared_s),
-        points("not open when the test ended", Ink::Bad, Marker::Onward, heads, |h| {
+        points("still shut when the test ended", Ink::Bad, Marker::Onward, heads, |h| {
             if h.cleared_s.is_some() { None } else { h.watched_s.or(h.latest_s).or(h.element_s) }
         }),
     ];
@@ -91,7 +87,8 @@ fn index(n: usize) -> f64 {
 }
 
 fn row(head: &Operated) -> Row {
-    Row { label: head.label.clone(), word: head.outcome.clone(), weight: head.weight }
+    let more = head.cleared_s.filter(|v| v.is_finite()).map_or_else(String::new, |v| format!("{} s", trimmed(v, 1)));
+    Row { label: head.label.clone(), word: head.outcome.clone(), more, weight: head.weight }
 }
 
 /// The window that all heads have, if it is one and the same.
