@@ -14,6 +14,7 @@ pub mod json;
 mod lines;
 pub mod markdown;
 mod phrases;
+pub mod plot;
 pub mod posted_list;
 mod record;
 pub mod sheets;
