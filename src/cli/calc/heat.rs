@@ -42,7 +42,7 @@ pub struct Conditions {
 
 impl Conditions {
     fn plunge(&self) -> Result<Plunge, String> {
-        Plunge::new(self.rating, self.oven, self.air, self.start, factor(self.c)?)
+        Plunge::new(self.rating, self.oven, self.air, self.start, self.c.unwrap_or_default())
     }
 
     /// The conditions as JSON has them, SI units.
@@ -61,11 +61,6 @@ impl Conditions {
 /// `165 F in air of 135 C at 2.54 m/s, from 20 C, with C 0.5 (m/s)^0.5`.
 fn in_words(it: &Plunge) -> String {
     format!("{} in air of {} at {}, from {}, with C {}", it.rating, it.oven, it.air, it.start, it.c)
-}
-
-/// C as given, otherwise 0.
-fn factor(given: Option<Conductivity>) -> Result<Conductivity, String> {
-    given.or_else(|| Conductivity::new(0.0)).ok_or_else(|| "C is missing; add '--c 0'".to_owned())
 }
 
 /// Reads an index; a bare number is in (m·s)^½.

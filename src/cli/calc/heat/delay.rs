@@ -3,7 +3,7 @@
 use clap::Args;
 use serde_json::{Value, json};
 
-use super::{factor, index, paragraph, refused};
+use super::{index, paragraph, refused};
 use crate::bench::heat::{Ceiling, Constants, Element, Fire, Growth, Opening, flame_height};
 use crate::cli::session::{Done, Outcome, Session};
 use crate::diag::plain;
@@ -11,8 +11,8 @@ use crate::trade::measure::{Conductivity, Rti};
 use crate::trade::quantity::{Length, Temperature};
 
 /// What stands above and in every answer.
-const ILLUSTRATION: &str = "An illustration of delay, never a design: a wide, smooth, level ceiling, no hot layer, no walls, no \
-                            beams, no wind, one fire that grows as t squared. It says nothing of whether sprinklers control a fire.";
+const ILLUSTRATION: &str = "An illustration of delay, never a design: one fire under a wide, smooth, level ceiling, \
+                            without hot layer, walls, beams or draught. It says nothing of whether sprinklers control it.";
 
 /// Indices that the answer also shows: the limits of the classes and of tests of heads from service.
 const OTHERS: [f64; 5] = [50.0, 65.0, 80.0, 200.0, 350.0];
@@ -137,7 +137,7 @@ impl Delay {
             (None, Some(Alpha(alpha))) => Fire::Growing { alpha, most: it.most.map(|p| p.0) },
             (None, None) => return Err("no fire is given; add '--growth fast' or '--fire 1000kW'".to_owned()),
         };
-        let c = factor(it.c)?;
+        let c = it.c.unwrap_or_default();
         let over = |rti: f64| Opening::over(&Element::new(rti, c, it.rating, it.ambient)?, &ceiling, &fire);
         let own = over(it.rti.metric())?;
         let other = over(it.against.metric())?;
@@ -158,11 +158,16 @@ impl Delay {
             "gas_c": self.own.gas.celsius,
             "gas_m_s": self.own.gas.speed,
             "rti": it.rti.metric(),
-            "c": it.c.map_or(0.0, Conductivity::metric),
+            "c": it.c.unwrap_or_default().metric(),
             "rating_c": it.rating.celsius(),
             "ambient_c": it.ambient.celsius(),
             "height_m": it.height.metres(),
             "radius_m": it.radius.metres(),
+            "growth_kw_s2": it.growth.map(|g| g.0),
+            "most_kw": it.most.map(|p| p.0),
+            "steady_kw": it.fire.map(|p| p.0),
+            "share": it.share,
+            "constants": it.constants,
             "against": opening(it.against.metric(), &self.other),
             "later_s": self.own.opens_s - self.other.opens_s,
             "times_as_large": self.own.fire_kw / self.other.fire_kw,
@@ -194,7 +199,12 @@ pub fn delay(it: &DelayArgs, session: &mut Session<'_, '_>) -> Done {
         "The two open at the same time.".to_owned()
     } else {
         let (word, by) = if later > 0.0 { ("later", later) } else { ("sooner", -later) };
-        format!("That is {by:.1} s {word}, over a fire {times:.2} times as large.")
+        let larger = if (times - 1.0).abs() < 0.005 {
+            String::new()
+        } else {
+            format!(", over a fire {times:.2} times as large")
+        };
+        format!("That is {by:.1} s {word}{larger}.")
     };
     paragraph(session, &words)?;
     session.say("")?;

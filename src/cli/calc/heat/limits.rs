@@ -7,15 +7,17 @@ use serde_json::{Value, json};
 
 use super::{Conditions, in_words, index, paragraph, refused};
 use crate::bench::heat::{Plunge, Window};
+use crate::bench::judge::{self, Limits, Run};
 use crate::cli::rules::{USUAL, load_any};
 use crate::cli::session::{Done, Failure, Outcome, Session};
+use crate::round::lots::limits_of;
 use crate::rules::duties::Limit;
 use crate::rules::facts::{Facts, Field};
 use crate::rules::limits as rows;
 use crate::rules::model::RuleSet;
 use crate::trade::class::Class;
 use crate::trade::kind::{Finish, Response, Style};
-use crate::trade::measure::Rti;
+use crate::trade::measure::{Rti, Seconds};
 
 /// Arguments.
 #[derive(Debug, Args)]
@@ -86,14 +88,11 @@ impl LimitsArgs {
 struct Found {
     plunge: Plunge,
     set: Option<Arc<RuleSet>>,
-    limit: Option<Limit>,
-    least: Option<f64>,
-    most: Option<f64>,
-    /// A time of the rule set that is always allowed, s.
-    allowed: Option<f64>,
+    row: Option<Limit>,
+    limits: Limits,
     window: Window,
-    /// Conditions outside the ranges of the method.
-    outside: Vec<String>,
+    /// Why a test under these conditions would say nothing.
+    void: Option<String>,
 }
 
 fn found(it: &LimitsArgs, session: &Session<'_, '_>) -> Result<Found, Failure> {
@@ -101,51 +100,38 @@ fn found(it: &LimitsArgs, session: &Session<'_, '_>) -> Result<Found, Failure> {
     let plunge = it.conditions.plunge().map_err(refused)?;
     let facts = it.facts().map_err(refused)?;
     let set = facts.map(|_| load_any(&it.rules, session)).transpose()?;
-    let limit = facts.zip(set.as_ref()).and_then(|(facts, set)| rows::of(set, &facts).cloned());
-    if limit.is_none() && it.rti_max.is_none() && it.rti_min.is_none() {
+    let row = facts.zip(set.as_ref()).and_then(|(facts, set)| rows::of(set, &facts).cloned());
+    if row.is_none() && it.rti_max.is_none() && it.rti_min.is_none() {
         return Err(refused(match set {
             Some(set) => format!("'{}' says nothing of an operating test; give --rti-max", set.name),
             None => "the limits are not told; say which head with --response, or give --rti-max and --rti-min".into(),
         }));
     }
-    let least = it.rti_min.or_else(|| limit.as_ref()?.rti_least).map(Rti::metric);
-    let most = it.rti_max.or_else(|| limit.as_ref()?.rti).map(Rti::metric);
-    if let (Some(least), Some(most)) = (least, most)
-        && least > most
+    let mut limits = row.as_ref().map(limits_of).unwrap_or_default();
+    if it.rti_max.is_some() {
+        // Whoever gives an index wants its time.
+        limits = Limits { rti_most: it.rti_max, at_most: None, ..limits };
+    }
+    limits.rti_least = it.rti_min.or(limits.rti_least);
+    if let (Some(least), Some(most)) = (limits.rti_least, limits.rti_most)
+        && least.metric() > most.metric()
     {
         return Err(refused(format!(
-            "a least index of {least:.1} is above the greatest of {most:.1} (m.s)^0.5; give --rti-min below --rti-max"
+            "a least index of {least} is above the greatest of {most}; give --rti-min below --rti-max"
         )));
     }
-    // Whoever gives an index wants its time.
-    let allowed = limit.as_ref().filter(|_| it.rti_max.is_none()).and_then(|l| l.at_most).map(|t| t.seconds());
-    let mut window = plunge.window(least, most);
-    window.latest_s = match (window.latest_s, allowed) {
-        (Some(by_index), Some(allowed)) => Some(by_index.max(allowed)),
-        (by_index, allowed) => by_index.or(allowed),
+    let run = Run {
+        oven: Some(plunge.oven),
+        air: Some(plunge.air),
+        start: Some(plunge.start),
+        c: Some(plunge.c),
+        ..Run::of(plunge.rating)
     };
-    let outside = limit.as_ref().map(|l| outside(l, &plunge)).unwrap_or_default();
-    Ok(Found { plunge, set, limit, least, most, allowed, window, outside })
-}
-
-/// Which conditions are outside the ranges that the rule set names for the method.
-fn outside(limit: &Limit, plunge: &Plunge) -> Vec<String> {
-    let mut list = Vec::new();
-    let mut look = |what: &str, is: &dyn std::fmt::Display, value: f64, range: Option<(f64, f64, String)>| {
-        if let Some((from, to, words)) = range
-            && !(from - 1e-9..=to + 1e-9).contains(&value)
-        {
-            list.push(format!("{what} of {is} is outside {words}"));
-        }
-    };
-    let warm = |(from, to): (crate::trade::quantity::Temperature, crate::trade::quantity::Temperature)| {
-        (from.celsius(), to.celsius(), format!("{from} to {to}"))
-    };
-    look("an oven", &plunge.oven, plunge.oven.celsius(), limit.oven.map(warm));
-    let air = limit.air.map(|(from, to)| (from.metres_per_second(), to.metres_per_second(), format!("{from} to {to}")));
-    look("an air speed", &plunge.air, plunge.air.metres_per_second(), air);
-    look("a start", &plunge.start, plunge.start.celsius(), limit.start.map(warm));
-    list
+    // The times stand all the same where the method's ranges are not kept.
+    let anywhere = Limits { oven: None, air: None, start: None, ..limits };
+    let window = judge::window(&run, &anywhere).map_err(refused)?;
+    let void = judge::window(&run, &limits).err();
+    Ok(Found { plunge, set, row, limits, window, void })
 }
 
 impl Found {
@@ -153,36 +139,35 @@ impl Found {
         json!({
             "earliest_s": self.window.earliest_s,
             "latest_s": self.window.latest_s,
-            "rti_min": self.least,
-            "rti_max": self.most,
-            "allowed_s": self.allowed,
+            "rti_min": self.limits.rti_least.map(Rti::metric),
+            "rti_max": self.limits.rti_most.map(Rti::metric),
+            "allowed_s": self.limits.at_most.map(Seconds::seconds),
             "conditions": it.conditions.facts(&self.plunge),
+            "void": self.void,
             "rules": self.set.as_ref().map(|s| &s.name),
-            "limit": self.limit.as_ref().map(|l| json!({
+            "limit": self.row.as_ref().map(|l| json!({
                 "limit": l.id, "title": l.title, "because": l.because, "clause": l.basis.clause, "source": l.basis.source,
                 "confidence": l.basis.confidence,
             })),
-            "void": !self.outside.is_empty(),
-            "outside": self.outside,
         })
     }
 
     /// The window's ends, with what they follow from. Times are rounded inwards, so that a printed one is never too mild.
-    fn lines(&self) -> Vec<String> {
-        let of = |index: Option<f64>| index.map_or(String::new(), |rti| format!("  index {rti:.1} (m.s)^0.5"));
+    fn lines(&self) -> [String; 2] {
+        let of = |index: Option<Rti>| index.map_or(String::new(), |rti| format!("  index {rti}"));
         let earliest = match self.window.earliest_s {
-            Some(s) => format!("not before {:>7.1} s{}", (s * 10.0).ceil() / 10.0, of(self.least)),
-            None => "not before       - s  no least index is given".to_owned(),
+            Some(s) => format!("not before {:>7.1} s{}", (s * 10.0).ceil() / 10.0, of(self.limits.rti_least)),
+            None => "not before       - s  there is no least index".to_owned(),
         };
         let latest = match self.window.latest_s {
             Some(s) => {
-                let by_time = self.allowed.is_some_and(|a| a >= s);
-                let why = if by_time { "  a time that is always allowed".to_owned() } else { of(self.most) };
+                let by_time = self.limits.at_most.is_some_and(|a| a.seconds() >= s);
+                let why = if by_time { "  a time that is always allowed".to_owned() } else { of(self.limits.rti_most) };
                 format!("not after  {:>7.1} s{why}", (s * 10.0).floor() / 10.0)
             }
-            None => "not after        - s  no greatest index is given".to_owned(),
+            None => "not after        - s  there is no greatest index".to_owned(),
         };
-        vec![earliest, latest]
+        [earliest, latest]
     }
 }
 
@@ -203,7 +188,7 @@ pub fn limits(it: &LimitsArgs, session: &mut Session<'_, '_>) -> Done {
         paragraph(session, "No C was given: 0 is taken, with which both times are shortest.")?;
     }
     let given = it.rti_max.is_some() || it.rti_min.is_some();
-    if let Some((limit, set)) = found.limit.as_ref().zip(found.set.as_ref())
+    if let Some((limit, set)) = found.row.as_ref().zip(found.set.as_ref())
         && !(it.rti_max.is_some() && it.rti_min.is_some())
     {
         let words = format!(
@@ -219,12 +204,12 @@ pub fn limits(it: &LimitsArgs, session: &mut Session<'_, '_>) -> Done {
         paragraph(session, &words)?;
         paragraph(session, &format!("[{}]: {}.", limit.basis.confidence, limit.basis.confidence.means()))?;
     }
-    for what in &found.outside {
-        paragraph(session, &format!("By the rule set a test under these conditions is void: {what}."))?;
-    }
-    if let Some(method) = found.limit.as_ref().and_then(|l| l.method.as_ref()).filter(|_| !found.outside.is_empty()) {
-        let words = format!("Conditions: {} [{}]. Source: {}.", method.clause, method.confidence, method.source);
-        paragraph(session, &words)?;
+    if let Some(why) = &found.void {
+        paragraph(session, &format!("By the rule set a test under these conditions is void: {why}."))?;
+        if let Some(method) = found.row.as_ref().and_then(|l| l.method.as_ref()) {
+            let words = format!("Conditions: {} [{}]. Source: {}.", method.clause, method.confidence, method.source);
+            paragraph(session, &words)?;
+        }
     }
     paragraph(session, "The adopted edition, the laboratory's procedure and the authority decide.")?;
     Ok(Outcome::Fine)
