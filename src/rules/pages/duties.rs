@@ -108,16 +108,18 @@ fn age(set: &RuleSet, it: &AgeRule) -> Row {
 
 fn limit(set: &RuleSet, it: &Limit) -> Row {
     let over = it.over.iter().filter_map(|o| set.duties.limits.get(*o)).map(|r| r.id.as_str()).collect();
+    let marked = |words| it.method.as_ref().map_or_else(String::new, |m| format!("{words} ({})", m.confidence));
     let cells = vec![
         it.title.clone(),
         heads(set, &it.when, None, over),
         index_words(it).unwrap_or_else(|| "no figure".to_owned()),
         dash(time_words(it)),
         dash(it.waterway.map(|p| p.to_string())),
-        dash(method_words(it)),
-        it.method.as_ref().map_or_else(|| "–".to_owned(), |m| format!("{} ({}): {}", m.clause, m.confidence, m.source)),
+        dash(method_words(it).map(marked)),
     ];
-    Row::new(&it.id, cells, Some(&it.because), &it.basis)
+    let method = it.method.as_ref().map(|m| format!(" Conditions: {}; {}.", m.clause, m.source));
+    let why = format!("{}{}", it.because, method.unwrap_or_default());
+    Row::new(&it.id, cells, Some(&why), &it.basis)
 }
 
 fn said(rules: bool) -> String {
@@ -196,7 +198,6 @@ pub(super) fn sections(set: &RuleSet) -> Vec<Section> {
                 "time always allowed",
                 "waterway clears at",
                 "conditions",
-                "conditions by",
             ],
             rows: duties.limits.iter().map(|it| limit(set, it)).collect(),
         },

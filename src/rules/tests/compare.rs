@@ -21,7 +21,7 @@ use crate::trade::kind::Applied;
 use crate::trade::register::Setting;
 
 /// A set that extends the built-in one.
-fn extending(text: &str) -> RuleSet {
+pub(super) fn extending(text: &str) -> RuleSet {
     let text =
         format!("format: headround rules 1\nname: port-tarrow\ntitle: Port Tarrow\nextends: nfpa25-2023\n{text}");
     match load::read(&Source::new("port-tarrow.yaml", text), &builtin::source) {

@@ -1,9 +1,11 @@
 //! Limits of the operating test and what follows from a failure: how they are read, what is found wrong with them, which one
 //! speaks, and how they are told.
 
+use super::compare::extending;
 use super::findings::SMALL;
-use super::{area, kind};
+use super::{area, kind, nfpa};
 use crate::diag::Source;
+use crate::rules::compare::{About, compare};
 use crate::rules::duties::SampleMatter;
 use crate::rules::facts::{Ceiling, Facts, Recalled};
 use crate::rules::limits;
@@ -213,4 +215,50 @@ fn a_sets_own_rows_take_the_place_of_inherited_ones_with_every_figure() {
     assert_eq!(limits::of(&set, &facts(Response::Standard, Finish::Wax)).map(|l| l.id.as_str()), Some("waxed"));
     let [rule] = set.duties.sample_rules.as_slice() else { panic!("one rule") };
     assert_eq!((rule.condemns, rule.late), (false, None));
+}
+
+#[test]
+fn a_limit_and_a_failure_are_compared_figure_by_figure() {
+    let it = compare(
+        &nfpa(),
+        &extending(
+            "limits:\n  - {limit: esfr, title: ESFR, when: {style: esfr}, rti: 40 (m.s)^0.5, rti-least: 10 (m.s)^0.5, time: 20 s, \
+             waterway: 7 psi, oven: {from: 130 C, to: 140 C}, air: {from: 2.4 m/s, to: 2.6 m/s}, start: {from: 20 C, to: 25 C}, \
+             method: {clause: m, source: s, confidence: A}, because: b, clause: c, source: s, confidence: A}\n\
+             sample_rules:\n  - {about: failure, condemns: false, late: impairment, class_confidence: A, text: t, clause: c, \
+             source: s, confidence: A}\n",
+        ),
+    );
+    let fields = |about| -> Vec<(String, Option<String>, Option<String>)> {
+        let change = it.duties.iter().find(|c| c.about == about).expect("a change");
+        let told =
+            change.fields.iter().filter(|f| !["clause", "source", "text", "because"].contains(&f.field.as_str()));
+        told.map(|f| (f.field.clone(), f.from.clone(), f.to.clone())).collect()
+    };
+    let row = |field: &str, from: &str, to: &str| {
+        let some = |text: &str| (!text.is_empty()).then(|| text.to_owned());
+        (field.to_owned(), some(from), some(to))
+    };
+    let limit = fields(About::Limit);
+    for told in [
+        row("rti at most", "50 (m.s)^0.5", "40 (m.s)^0.5"),
+        row("rti at least", "", "10 (m.s)^0.5"),
+        row("time always allowed", "", "20 s"),
+        row("oven", "129 C to 432 C", "130 C to 140 C"),
+        row("air", "1.65 m/s to 2.6 m/s", "2.4 m/s to 2.6 m/s"),
+        row("start", "15 C to 30 C", "20 C to 25 C"),
+        row("mark of the method", "reading", "A"),
+    ] {
+        assert!(limit.contains(&told), "{told:?} is not in {limit:?}");
+    }
+    let failure = fields(About::SampleRule);
+    for told in [
+        row("condemns", "yes", ""),
+        row("class of late", "critical", "impairment"),
+        row("class of not opened", "impairment", ""),
+        row("class of too fast", "noncritical", ""),
+        row("mark of the classes", "reading", "A"),
+    ] {
+        assert!(failure.contains(&told), "{told:?} is not in {failure:?}");
+    }
 }

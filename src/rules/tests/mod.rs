@@ -14,6 +14,7 @@ mod mutation;
 mod mutation_ages;
 mod mutation_spares;
 mod other_sets;
+mod reference_limits;
 mod rows;
 mod shown;
 mod situations;
