@@ -225,6 +225,10 @@ fn what_may_be_taken_into_the_register_is_decided_by_signatures_and_by_what_buil
     // A head found after its line was swept stays, and what builds on it.
     let swept = [change(1, "a", r#""seen":"pack/1""#), change(2, "a", added), change(3, "a", is_kind)];
     assert_eq!(may(&swept), fold(&[], &[(2, Stay::Spoken(id(1))), (3, Stay::After(id(2)))]));
+    // So does one found within a lot's stretch, and a head taken away that a lot speaks of, before or after.
+    let lot = r#""lot":{"id":"x","name":"X","heads":["dock","pack/1"]}"#;
+    assert_eq!(may(&[change(1, "a", lot), change(2, "a", added)]), fold(&[], &[(2, Stay::Spoken(id(1)))]));
+    assert_eq!(may(&[change(1, "a", gone), change(2, "a", lot)]), fold(&[], &[(1, Stay::Spoken(id(2)))]));
     let mut note = entry(2);
     note.mark(|m| m.instead = Some(id(1)));
     assert_eq!(may(&[change(1, "a", added), note]), fold(&[], &[(1, Stay::Corrected(id(2)))]));

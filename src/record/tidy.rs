@@ -13,6 +13,7 @@ use super::line::{Folded, MARK};
 use super::scan::{self, Scan};
 use crate::diag::tree::Limits;
 use crate::round::entry::{Entry, Id, What};
+use crate::round::lots;
 use crate::trade::address::{AreaId, Heads};
 use crate::trade::register::Register;
 use crate::trade::register_write;
@@ -27,7 +28,7 @@ pub enum Stay {
     After(Id),
     /// An entry that is no change of the register corrects it.
     Corrected(Id),
-    /// An earlier entry speaks of the place where it put a head. Taken in, the head would have been there when that entry was
+    /// An earlier entry speaks of the place where it put a head, or a lot speaks of the heads that it took away. Taken in, the head would have been there when that entry was
     /// made: a line swept before the head was found would say that it was seen.
     Spoken(Id),
 }
@@ -152,11 +153,16 @@ pub fn foldable(entries: &[Entry]) -> Foldable {
     }
     let mut spoken: HashMap<AreaId, Vec<(Id, Heads)>> = HashMap::new();
     let mut out = Foldable::default();
+    let in_lots: Vec<(Id, Heads)> =
+        entries.iter().flat_map(|e| lots::heads_of(&e.what).into_iter().map(|heads| (e.id, heads))).collect();
     let mut staying: HashMap<String, Id> = HashMap::new();
     for entry in entries {
         if !changes_register(&entry.what) {
             if let Some(heads) = entry.heads() {
                 spoken.entry(heads.area.clone()).or_default().push((entry.id, heads.into_owned()));
+            }
+            for heads in lots::heads_of(&entry.what) {
+                spoken.entry(heads.area.clone()).or_default().push((entry.id, heads));
             }
             continue;
         }
@@ -176,7 +182,7 @@ pub fn foldable(entries: &[Entry]) -> Foldable {
             Some(Stay::Corrected(*by))
         } else if let Some(by) = first_signed.filter(|s| touches_heads(&entry.what) && *s < entry.id) {
             Some(Stay::Signed(by))
-        } else if let Some(by) = spoken_before(&spoken, &entry.what) {
+        } else if let Some(by) = spoken_before(&spoken, &entry.what).or_else(|| of_lots(&in_lots, &entry.what)) {
             Some(Stay::Spoken(by))
         } else {
             subjects.iter().find_map(|s| staying.get(s)).map(|id| Stay::After(*id))
@@ -204,6 +210,13 @@ fn spoken_before(spoken: &HashMap<AreaId, Vec<(Id, Heads)>>, what: &What) -> Opt
         What::NewArea(x) => of(&x.id, &|_| true),
         _ => None,
     }
+}
+
+/// An entry about a lot, earlier or later, that speaks of heads which a change takes away: without them in the register the lot would
+/// have lost them.
+fn of_lots(in_lots: &[(Id, Heads)], what: &What) -> Option<Id> {
+    let What::Removed(gone) = what else { return None };
+    in_lots.iter().find(|(_, heads)| heads.meets(&gone.head)).map(|(id, _)| *id)
 }
 
 /// Writes the file anew with `register` as its first document and without the lines of `absorbed`, which it has taken in; every other

@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use super::entry::{Deed, Drawn, DrawnBy, Entry, MOST_OF_A_LOT, NewLot, What};
 use super::lots::lot_of;
-use super::state::{EntryIx, State};
+use super::state::{EntryIx, MAX_OF_RANGES, State};
 use crate::diag::plain;
 use crate::trade::address::{Address, AreaId};
 
@@ -29,7 +29,9 @@ impl State {
         for why in wrong {
             self.problem(entry.id, why);
         }
-        self.lots.push(ix);
+        if self.ranged <= MAX_OF_RANGES || !matches!(entry.what, What::Lot(_)) {
+            self.lots.push(ix);
+        }
     }
 
     fn check_lot(&mut self, ix: EntryIx, new: &NewLot, wrong: &mut Vec<String>) {
@@ -43,8 +45,19 @@ impl State {
         if new.heads.len() > MOST_OF_A_LOT {
             wrong.push(format!("it names {} stretches; only the first {MOST_OF_A_LOT} count", new.heads.len()));
         }
-        for heads in new.heads.iter().take(MOST_OF_A_LOT).filter(|h| self.touched(h).is_empty()).take(3) {
-            wrong.push(format!("'{heads}' is not in the register"));
+        let mut none = 0;
+        for heads in new.heads.iter().take(MOST_OF_A_LOT) {
+            let touched = self.touched(heads).len();
+            self.ranged += touched;
+            if touched == 0 && none < 3 {
+                none += 1;
+                wrong.push(format!("'{heads}' is not in the register"));
+            }
+            if self.ranged > MAX_OF_RANGES {
+                let most = format!("entries over several heads name more than {MAX_OF_RANGES} in all");
+                wrong.push(format!("it is left out of account: {most}"));
+                return;
+            }
         }
         self.formed.insert(new.id.clone(), HashSet::new());
     }

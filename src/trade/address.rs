@@ -138,6 +138,12 @@ impl Heads {
         self.area == other.area && self.from <= other.from && other.to <= self.to
     }
 
+    /// Whether some spot is named by both.
+    #[must_use]
+    pub fn meets(&self, other: &Self) -> bool {
+        self.area == other.area && self.from <= other.to && other.from <= self.to
+    }
+
     /// Addresses as few ranges as will do: those of one area whose numbers follow each other on a line make one.
     #[must_use]
     pub fn ranges(addresses: impl IntoIterator<Item = Address>) -> Vec<Self> {

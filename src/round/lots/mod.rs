@@ -25,7 +25,7 @@ use super::state::{EntryIx, State};
 use crate::bench::judge::{Judged, Verdict};
 use crate::rules::judge::Judgement;
 use crate::rules::model::Class;
-use crate::trade::address::AreaId;
+use crate::trade::address::{AreaId, Heads};
 use crate::trade::register::KindIx;
 
 /// One drawn head.
@@ -68,6 +68,8 @@ pub struct Lot {
     pub draws: Vec<EntryIx>,
     /// The heads drawn, in order.
     pub samples: Vec<Sample>,
+    /// Where each drawn head stands among the samples.
+    by_head: HashMap<HeadIx, usize>,
     /// Steps of custody, in order.
     pub custody: Vec<EntryIx>,
     /// A laboratory's result for the whole: the last that stands.
@@ -80,7 +82,7 @@ impl Lot {
     /// The drawn head that hung there.
     #[must_use]
     pub fn sample_at(&self, head: HeadIx) -> Option<&Sample> {
-        self.samples.iter().find(|s| s.head == head)
+        self.samples.get(*self.by_head.get(&head)?)
     }
 
     /// The drawn head of that tag; capitals do not matter.
@@ -214,6 +216,17 @@ pub fn lots(state: &State) -> Vec<Lot> {
     list
 }
 
+/// The heads that an entry about lots speaks of; nothing of other entries.
+#[must_use]
+pub fn heads_of(what: &What) -> Vec<Heads> {
+    match what {
+        What::Lot(x) => x.heads.clone(),
+        What::Drawn(x) => x.picks.iter().map(|p| Heads::single(&p.head)).collect(),
+        What::Tested(x) => vec![Heads::single(&x.head)],
+        _ => Vec::new(),
+    }
+}
+
 /// The lot an entry speaks of.
 pub(super) fn lot_of(what: &What) -> Option<&AreaId> {
     match what {
@@ -230,7 +243,11 @@ fn formed(state: &State, ix: EntryIx, new: &NewLot) -> Lot {
         new.heads.iter().take(super::entry::MOST_OF_A_LOT).flat_map(|h| state.touched(h)).collect();
     heads.sort_unstable();
     heads.dedup();
-    heads.retain(|h| state.layout().head(*h).is_some_and(|head| !head.removed || state.was_there(*h, ix)));
+    heads.retain(|h| {
+        // A head that was found later was never among those named.
+        let later = state.found_by(*h).is_some_and(|found| found > ix);
+        !later && state.layout().head(*h).is_some_and(|head| !head.removed || state.was_there(*h, ix))
+    });
     let kinds = heads.iter().map(|h| state.kind_then(*h, ix)).collect();
     Lot {
         id: new.id.clone(),
@@ -242,6 +259,7 @@ fn formed(state: &State, ix: EntryIx, new: &NewLot) -> Lot {
         due: new.due,
         draws: Vec::new(),
         samples: Vec::new(),
+        by_head: HashMap::new(),
         custody: Vec::new(),
         concluded: None,
         outcome: Outcome::default(),
@@ -254,8 +272,8 @@ fn take_account(state: &State, lot: &mut Lot, ix: EntryIx, what: &What) {
         What::Custody(_) => lot.custody.push(ix),
         What::Concluded(_) => lot.concluded = Some(ix),
         What::Tested(tested) => {
-            let head = state.layout().find(&tested.head);
-            if let Some(sample) = head.and_then(|h| lot.samples.iter_mut().find(|s| s.head == h)) {
+            let at = state.layout().find(&tested.head).and_then(|h| lot.by_head.get(&h)).copied();
+            if let Some(sample) = at.and_then(|at| lot.samples.get_mut(at)) {
                 sample.test = Some(ix);
             }
         }
@@ -264,14 +282,14 @@ fn take_account(state: &State, lot: &mut Lot, ix: EntryIx, what: &What) {
 }
 
 fn take_drawn(state: &State, lot: &mut Lot, ix: EntryIx, drawn: &Drawn) {
-    let known: std::collections::HashSet<HeadIx> = lot.samples.iter().map(|s| s.head).collect();
     let picks = drawn.picks.iter().take(super::entry::MOST_OF_A_LOT);
     for pick in picks {
         let (Some(head), Some(kind)) = (state.layout().find(&pick.head), state.register().kind_named(&pick.kind))
         else {
             continue;
         };
-        if lot.heads.binary_search(&head).is_ok() && !known.contains(&head) {
+        if lot.heads.binary_search(&head).is_ok() && !lot.by_head.contains_key(&head) {
+            lot.by_head.insert(head, lot.samples.len());
             lot.samples.push(Sample {
                 tag: pick.tag.clone(),
                 head,
@@ -302,17 +320,22 @@ impl State {
         marks.iter().rev().copied().filter(|ix| self.stands(*ix)).filter(replaced)
     }
 
-    /// What a head was before an entry.
-    fn kind_then(&self, head: HeadIx, before: EntryIx) -> KindIx {
+    /// What a head was at an entry. That it is of another kind than the register said was true all along, until it was replaced.
+    fn kind_then(&self, head: HeadIx, then: EntryIx) -> KindIx {
         let Some(there) = self.layout.head(head) else { return KindIx(0) };
-        let marks = self.heads.get(head.at()).map_or(&[][..], |n| &n.marks);
-        let named = |ix: &EntryIx| match self.entry(*ix).map(|e| &e.what) {
-            Some(What::IsKind(x)) => self.register.kind_named(&x.kind),
-            Some(What::Did(x)) if x.did == Deed::Replaced => self.register.kind_named(x.kind.as_ref()?),
-            _ => None,
-        };
-        let earlier = marks.iter().rev().filter(|ix| **ix < before && self.stands(**ix));
-        earlier.filter_map(named).next().unwrap_or(there.base)
+        let mut kind = there.base;
+        for ix in self.heads.get(head.at()).map_or(&[][..], |n| &n.marks).iter().filter(|ix| self.stands(**ix)) {
+            let named = match self.entry(*ix).map(|e| &e.what) {
+                Some(What::IsKind(x)) => Some(&x.kind),
+                Some(What::Did(x)) if x.did == Deed::Replaced && *ix > then => break,
+                Some(What::Did(x)) if x.did == Deed::Replaced => x.kind.as_ref(),
+                _ => None,
+            };
+            if let Some(now) = named.and_then(|n| self.register.kind_named(n)) {
+                kind = now;
+            }
+        }
+        kind
     }
 
     /// Whether a head that is gone now was still there at an entry.

@@ -1,6 +1,6 @@
 //! What a lot comes to: each operated head against the limits of the rule set, and what that means for all it stands for.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 use chrono::NaiveDate;
 
@@ -124,11 +124,10 @@ pub fn run_of(state: &State, kind: KindIx, readings: &Readings) -> Option<Run> {
     })
 }
 
-fn judged(state: &State, sample: &Sample) -> Option<Judged> {
+fn judged(state: &State, sample: &Sample, limits: &Limits) -> Option<Judged> {
     let (_, test) = tested(state, sample.test?)?;
     let run = run_of(state, sample.kind, &test.readings)?;
-    let limits = limit_of(state, sample.head, sample.kind).map(limits_of).unwrap_or_default();
-    Some(judge(&run, &limits))
+    Some(judge(&run, limits))
 }
 
 /// The class that the set gives a head which failed so.
@@ -150,8 +149,13 @@ pub fn failure_rule(state: &State) -> Option<&SampleRule> {
 
 /// Works out what a lot comes to.
 pub(super) fn settle(state: &State, lot: &mut Lot) {
+    let mut known: HashMap<(u16, KindIx), Limits> = HashMap::new();
     for sample in &mut lot.samples {
-        sample.judged = judged(state, sample);
+        let Some(area) = state.layout().head(sample.head).map(|h| h.area) else { continue };
+        let limits = known
+            .entry((area, sample.kind))
+            .or_insert_with(|| limit_of(state, sample.head, sample.kind).map(limits_of).unwrap_or_default());
+        sample.judged = judged(state, sample, limits);
     }
     let mut outcome =
         Outcome { asked: asked(state, lot.heads.iter().copied().zip(lot.kinds.iter().copied())), ..Outcome::default() };
