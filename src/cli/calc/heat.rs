@@ -90,11 +90,15 @@ fn paragraph(session: &mut Session<'_, '_>, words: &str) -> Result<(), Failure> 
 
 /// Arguments.
 #[derive(Debug, Args)]
+#[command(
+    override_usage = "headround calc rti --time <TIME> --rating <T> --oven <T> --air <SPEED> --start <T> [OPTIONS]"
+)]
 #[command(after_help = "\
 Examples:
   headround calc rti --time 37s --rating 165F --oven 135C --air 2.54m/s --start 20C
   headround calc rti --time 37s --rating 165F --oven 275F --air 8.33ft/s --start 68F --c 0.5
-  headround calc rti --time 14s --offset-time 25s --rating 68C --oven 135C --air 2.54m/s --start 20C --c 0.8
+  headround calc rti --time 14s --offset-time 25s --rating 68C --oven 135C --air 2.54m/s \\
+      --start 20C --c 0.8
 
 RTI = -t * u^0.5 * k / ln(1 - k * dTe / dTg), k = 1 + C / u^0.5; docs/bench-heat.md gives symbols, sources and ranges. \
 The class is that of a new head. Whether a head from service passes is for the adopted rules: see 'calc limits'.")]
@@ -195,5 +199,9 @@ pub fn rti(it: &RtiArgs, session: &mut Session<'_, '_>) -> Done {
         );
         paragraph(session, &words)?;
     }
+    paragraph(
+        session,
+        "The class is no verdict on a head from service: the adopted rules' limits are ('headround calc limits').",
+    )?;
     Ok(Outcome::Fine)
 }

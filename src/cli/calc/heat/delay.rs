@@ -27,10 +27,14 @@ pub struct Power(f64);
 
 /// Arguments.
 #[derive(Debug, Args)]
+#[command(
+    override_usage = "headround calc delay --height <M> --radius <M> --growth <G> --rti <I> --rating <T> [OPTIONS]"
+)]
 #[command(after_help = "\
 Examples:
   headround calc delay --height 6m --radius 3m --growth fast --rti 100 --rating 165F --ambient 20C
-  headround calc delay --height 20ft --radius 7ft --growth medium --rti 350 --rating 165F --against 80 --c 0.8
+  headround calc delay --height 20ft --radius 7ft --growth medium --rti 350 --rating 165F \\
+      --against 80 --c 0.8
   headround calc delay --height 3m --radius 2.1m --fire 1000kW --rti 235 --rating 74C --share 0.7
 
 It is an illustration of delay and never a design. Alpert's ceiling jet warms the element of the head; \

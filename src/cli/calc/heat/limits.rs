@@ -21,11 +21,14 @@ use crate::trade::measure::{Rti, Seconds};
 
 /// Arguments.
 #[derive(Debug, Args)]
+#[command(override_usage = "headround calc limits --rating <T> --oven <T> --air <SPEED> --start <T> [OPTIONS]")]
 #[command(after_help = "\
 Examples:
   headround calc limits --rating 165F --response standard --oven 135C --air 2.54m/s --start 20C
-  headround calc limits --rating 155F --response quick --oven 135C --air 2.54m/s --start 20C --rti-max 50
-  headround calc limits --rating 155F --style residential --oven 275F --air 8.33ft/s --start 68F --rules nfpa25-2017
+  headround calc limits --rating 155F --response quick --oven 135C --air 2.54m/s --start 20C \\
+      --rti-max 50
+  headround calc limits --rating 155F --style residential --oven 275F --air 8.33ft/s --start 68F \\
+      --rules nfpa25-2017
 
 The greatest and the least index are those of the rule set's row for the head, or those of --rti-max and --rti-min. The \
 times follow from them; a time that the row allows always counts where it is longer. The adopted edition, the laboratory's \
