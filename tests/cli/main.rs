@@ -13,6 +13,7 @@ mod adopted;
 mod begin;
 mod cabinet;
 mod calc_heat;
+mod calc_chance;
 mod check;
 mod demo;
 mod docs;
