@@ -12,8 +12,8 @@
 mod adopted;
 mod begin;
 mod cabinet;
-mod calc_heat;
 mod calc_chance;
+mod calc_heat;
 mod check;
 mod demo;
 mod docs;

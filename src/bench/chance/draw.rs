@@ -85,7 +85,9 @@ impl Draw {
 pub(super) fn check_sample(heads: u32, sample: u32) -> Result<(), String> {
     match sample {
         0 => Err("a sample of no heads shows nothing; draw at least one".to_owned()),
-        n if n > heads => Err(format!("a sample of {n} heads is more than the {heads} of the lot; draw at most {heads}")),
+        n if n > heads => {
+            Err(format!("a sample of {n} heads is more than the {heads} of the lot; draw at most {heads}"))
+        }
         _ => Ok(()),
     }
 }

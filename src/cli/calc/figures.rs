@@ -77,7 +77,7 @@ pub fn heads(n: u32) -> String {
 /// A sentence of the arithmetic as trouble of a command: what is wrong and, behind the last `; `, what to do.
 #[must_use]
 pub fn refused(command: &str, sentence: &str) -> Failure {
-    let it = |what: &str| Diagnostic::about(Severity::Error, "bad-numbers", command, plain(what));
+    let it = |what: &str| Diagnostic::about(Severity::Error, "calc", command, plain(what));
     match sentence.rsplit_once("; ") {
         Some((what, help)) => it(what).help(plain(help)),
         None => it(sentence),

@@ -21,7 +21,8 @@ Examples:
   headround calc survival --group clean=41.2,44.0 --group painted=66,150+
   headround calc delay --height 6m --radius 3m --growth fast --rti 100 --rating 165F --ambient 20C
 
-Numbers in, numbers out: no site file is read or written. docs/bench-arithmetic.md gives equations, ranges and sources. \
+Numbers in, numbers out: no site file is read or written. docs/bench-arithmetic.md and docs/bench-heat.md give \
+equations, ranges and sources. \
 What a rule set, the authority and a licensed laboratory decide stands above all of it.")]
 pub struct Calc {
     /// What to reckon
@@ -33,10 +34,14 @@ pub struct Calc {
 #[derive(Debug, Subcommand)]
 pub enum What {
     /// The response time index that a plunge test shows
+    // The usage that clap makes of so many needed options is wider than a terminal; here it has one short line.
+    #[command(override_usage = "headround calc rti [OPTIONS] --time <S> --rating <T> --oven <T> --air <U> --start <T>")]
     Rti(heat::RtiArgs),
     /// The times within which a head must operate
+    #[command(override_usage = "headround calc limits [OPTIONS] --rating <T> --oven <T> --air <U> --start <T>")]
     Limits(heat::LimitsArgs),
     /// How late heads let a growing fire become: an illustration, never a design
+    #[command(override_usage = "headround calc delay [OPTIONS] --height <H> --radius <R> --rti <RTI> --rating <T>")]
     Delay(heat::DelayArgs),
     /// How many heads a sample takes
     Sample(sample::SampleArgs),
