@@ -15,10 +15,10 @@ pub const fn hex(ink: Ink) -> &'static str {
         Ink::Watch => "#7a5200",
         Ink::Bad => "#9c1f1f",
         Ink::Series(n) => match n % 4 {
-            0 => "#0b3c6f",
-            1 => "#b4530a",
-            2 => "#0e7c7b",
-            _ => "#6b2f8a",
+            0 => "#0b286d",
+            1 => "#995603",
+            2 => "#2e8a99",
+            _ => "#5c2f48",
         },
     }
 }

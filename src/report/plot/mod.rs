@@ -28,3 +28,6 @@ pub use numbers::table;
 pub use svg::{SvgSize, svg};
 pub use text::{Cell, Glyphs, LEAST_COLUMNS, LEAST_ROWS, TextPlot, text};
 pub use ticks::Tick;
+
+#[cfg(test)]
+mod tests;

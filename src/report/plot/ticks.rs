@@ -13,11 +13,14 @@ pub struct Tick {
     pub text: String,
 }
 
-/// A number with at most `decimals` decimals, without zeros that say nothing.
+/// A number with at most `decimals` decimals, without zeros that say nothing; with a power of ten where it would run on.
 #[must_use]
 pub(super) fn trimmed(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return "-".to_owned();
+    }
+    if value.abs() >= 1e9 || (value != 0.0 && value.abs() < 1e-9) {
+        return format!("{value:.3e}");
     }
     let text = format!("{value:.decimals$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
@@ -29,12 +32,14 @@ impl Axis {
     #[must_use]
     pub fn ticks(&self, most: usize) -> Vec<Tick> {
         let most = most.clamp(2, 40);
-        match self.scale {
+        let mut ticks = match self.scale {
             Scale::Rows => Vec::new(),
             Scale::Linear => linear(self.from, self.to, most),
             Scale::Log => log(self.from, self.to, most),
             Scale::Date => dates(self.from, self.to, most),
-        }
+        };
+        ticks.retain(|t| self.inside(t.at).is_some());
+        ticks
     }
 }
 
@@ -42,22 +47,26 @@ fn count(n: usize) -> f64 {
     f64::from(u32::try_from(n).unwrap_or(u32::MAX))
 }
 
-/// Round steps of 1, 2 or 5 times a power of ten.
+/// Round steps of 1, 2 or 5 times a power of ten: the finest that gives no more than one tick above `most`.
 fn linear(from: f64, to: f64, most: usize) -> Vec<Tick> {
     let least = (to - from) / count(most);
     if !(least.is_finite() && least > 0.0) {
         return Vec::new();
     }
     let power = 10_f64.powf(least.log10().floor());
-    let step =
-        [1.0, 2.0, 5.0, 10.0].map(|f| f * power).into_iter().find(|s| *s >= least * 0.999_999).unwrap_or(power * 10.0);
-    let decimals = decimals(step);
-    let first = (from / step - 1e-9).ceil();
-    (0..=most + 1)
-        .map(|n| (first + count(n)) * step)
-        .take_while(|at| *at <= to + step * 1e-9)
-        .map(|at| Tick { at, text: trimmed(at, decimals) })
-        .collect()
+    for step in [0.2, 0.5, 1.0, 2.0, 5.0, 10.0].map(|f| f * power) {
+        let decimals = decimals(step);
+        let first = (from / step - 1e-9).ceil();
+        let ticks: Vec<Tick> = (0..most + 2)
+            .map(|n| (first + count(n)) * step)
+            .take_while(|at| *at <= to + step * 1e-9)
+            .map(|at| Tick { at, text: trimmed(at, decimals) })
+            .collect();
+        if ticks.len() <= most + 1 {
+            return ticks;
+        }
+    }
+    Vec::new()
 }
 
 /// Decimals that tell neighbours of this step apart.

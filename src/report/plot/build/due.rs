@@ -78,7 +78,7 @@ fn before(from: f64, today: NaiveDate) -> Band {
 
 fn row(due: &DueRow, today: NaiveDate) -> Row {
     let overdue = if due.date < today { ", overdue" } else { "" };
-    let unsure = if due.assumed { "?" } else { "" };
+    let (before, unsure) = if due.assumed { ("? ", "?") } else { ("", "") };
     let word = format!("{} {}{overdue}", due.heads, due.what);
     let more = format!("{}{unsure}", due.date.format("%Y-%m"));
     let weight = match (due.date < today, due.assumed) {
@@ -86,7 +86,7 @@ fn row(due: &DueRow, today: NaiveDate) -> Row {
         (false, true) => Weight::Watch,
         (false, false) => Weight::Plain,
     };
-    Row { label: format!("{}{unsure}", due.label), word, more, weight }
+    Row { label: format!("{before}{}", due.label), word, more, weight }
 }
 
 /// One series of markers for each thing that is due, and one for what lies before the edge.

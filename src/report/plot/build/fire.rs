@@ -32,7 +32,7 @@ pub fn fire_size(title: &str, points: &[FirePoint], classes: &[(f64, f64, &str)]
     let mark = |m: &Marked| Mark { at: Point { x: m.x, y: m.y }, label: m.label.clone(), to_axes: true };
     Plot {
         title: title.to_owned(),
-        x: Axis::new("RTI, (m·s)^½, each step a factor", Scale::Log, from, to),
+        x: Axis::new("RTI, (m·s)^½, logarithmic", Scale::Log, from, to),
         y: Axis::new("fire when it opens, kW", Scale::Linear, 0.0, top),
         rows: Vec::new(),
         series: vec![Series { name: "fire at opening".to_owned(), ink: Ink::Series(0), data: Data::Line(line) }],

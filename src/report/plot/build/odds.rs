@@ -18,7 +18,7 @@ pub struct OddsCurve {
 #[must_use]
 pub fn odds_curve(title: &str, heads: u32, curves: &[OddsCurve], marked: &[Marked]) -> Plot {
     let all = || curves.iter().flat_map(|c| c.points.iter().copied());
-    let told = all().filter(|(_, p)| *p > 0.002).map(|(bad, _)| bad);
+    let told = all().filter(|(_, p)| *p > 0.01).map(|(bad, _)| bad);
     let end = largest(told.chain(marked.iter().map(|m| m.x))).unwrap_or(1.0) * 1.02;
     let line = |curve: &OddsCurve| {
         let finite = curve.points.iter().filter(|(a, b)| a.is_finite() && b.is_finite());

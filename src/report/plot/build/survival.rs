@@ -33,7 +33,7 @@ pub struct SurvivalStep {
     pub band: Option<(f64, f64)>,
 }
 
-/// The curves of several groups over one another. Times in s from 0, shares in per cent. A tick on a curve is a head whose test
+/// The curves of several groups over one another. Times in s from 0, shares in per cent. A stroke across a curve is a head whose test
 /// ended while it was shut.
 #[must_use]
 pub fn survival(title: &str, curves: &[SurvivalCurve]) -> Plot {
@@ -41,10 +41,7 @@ pub fn survival(title: &str, curves: &[SurvivalCurve]) -> Plot {
     let series = curves.iter().zip(0_u8..).map(|(curve, n)| one(curve, n, end)).collect();
     let mut note = Vec::new();
     if curves.iter().flat_map(|c| &c.steps).any(|s| s.censored > 0) {
-        note.push("A tick on a curve: a head that was still shut when its test ended.".to_owned());
-    }
-    if curves.iter().flat_map(|c| &c.steps).any(|s| s.band.is_some()) {
-        note.push("Shaded: the band of confidence around each curve.".to_owned());
+        note.push("A stroke across a curve: a head that was still shut when its test ended.".to_owned());
     }
     Plot {
         title: title.to_owned(),

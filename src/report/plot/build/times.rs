@@ -87,7 +87,7 @@ fn index(n: usize) -> f64 {
 }
 
 fn row(head: &Operated) -> Row {
-    let more = head.cleared_s.filter(|v| v.is_finite()).map_or_else(String::new, |v| format!("{} s", trimmed(v, 1)));
+    let more = head.cleared_s.filter(|v| v.is_finite()).map_or_else(String::new, |v| format!("{v:.1} s"));
     Row { label: head.label.clone(), word: head.outcome.clone(), more, weight: head.weight }
 }
 

@@ -1,14 +1,15 @@
 //! The axes of an SVG plot and what stands between them.
 
 use super::page::{Page, Pen};
-use super::{EDGE, LINE, Plan, TYPE, fitted, hex, reach};
+use super::{BOLD, EDGE, LINE, Plan, TYPE, fitted, hex, reach};
 use crate::report::plot::model::{Across, Band, Data, Ink, Mark, Marker, Plot, Point, Scale, Series, Spread};
 use crate::report::plot::shape::{Unit, height_at, strokes, unit};
 
 /// The dashes of series, in turn.
 const DASHES: [&str; 4] = ["", "9 4", "2.5 3.5", "10 3 2.5 3"];
 const WIDTHS: [f64; 4] = [2.2, 2.2, 2.6, 2.0];
-const MARKERS: [Marker; 4] = [Marker::Disc, Marker::Diamond, Marker::Square, Marker::Triangle];
+// One more than dashes, so that the two together do not come round with the fifth series.
+const MARKERS: [Marker; 5] = [Marker::Disc, Marker::Diamond, Marker::Square, Marker::Triangle, Marker::Ring];
 const GRID: &str = "#dcdcdc";
 const SHADES: [&str; 2] = ["#eeeeee", "#f8f8f8"];
 
@@ -108,8 +109,9 @@ impl Area<'_> {
         self.page.stroke((left, base), (right, base), Pen::plain(hex(Ink::Axis), 1.2));
         for label in &self.plan.labels {
             let up = f64::from(u32::try_from(self.plan.lanes - label.lane).unwrap_or(1));
-            let y = self.plan.top - up * LINE + LINE - 5.0;
-            self.page.words(label.middle, y, &label.text, TYPE, label.ink, "middle");
+            let gap = if self.plot.y.label.is_empty() { 5.0 } else { 12.0 };
+            let y = self.plan.top - up * LINE + LINE - gap;
+            self.page.words(label.x, y, &label.text, TYPE, label.ink, label.anchor);
         }
     }
 
@@ -124,7 +126,8 @@ impl Area<'_> {
             if self.plan.more > 0.0 {
                 self.page.words(right + self.plan.more, y + 4.5, &row.more, TYPE, Ink::Faint, "end");
             }
-            let word = fitted(&row.word, self.plan.word + 2.0, TYPE);
+            let bold = if row.weight.ink() == Ink::Bad { BOLD } else { 1.0 };
+            let word = fitted(&row.word, self.plan.word / bold + 1.0, TYPE);
             self.page.words(right + self.plan.more + 10.0, y + 4.5, &word, TYPE, row.weight.ink(), "start");
         }
     }
@@ -254,7 +257,7 @@ impl Area<'_> {
     fn mark_label(&mut self, mark: &Mark, taken: &mut Vec<[f64; 4]>) {
         let Some((x, y)) = unit(self.plot, mark.at).map(|u| self.px(u)) else { return };
         let label = fitted(&mark.label, self.plan.wide - 10.0, TYPE);
-        let wide = reach(&label, TYPE) + 6.0;
+        let wide = reach(&label, TYPE) * BOLD + 6.0;
         let spots = self.spots();
         let mut best: Option<(usize, [f64; 4])> = None;
         for (away, dy) in [-12.0, 14.0, -28.0, 30.0, -44.0, 46.0].into_iter().enumerate() {

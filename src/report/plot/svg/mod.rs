@@ -22,12 +22,12 @@ pub struct SvgSize {
 }
 
 impl SvgSize {
-    /// The size at which a plot is drawn where nobody asks for another: 720 by 420, higher for a plot of many rows.
+    /// The size at which a plot is drawn where nobody asks for another: 720 by 420, with rows as high as they need, up to a page.
     #[must_use]
     pub fn of(plot: &Plot) -> Self {
         let rows = u32::try_from(plot.rows.len()).unwrap_or(u32::MAX);
         let height =
-            if plot.y.scale == Scale::Rows { rows.min(60).saturating_mul(22).saturating_add(170) } else { 420 };
+            if plot.y.scale == Scale::Rows { rows.min(38).saturating_mul(22).saturating_add(170) } else { 420 };
         Self { width: 720, height }
     }
 }
@@ -35,6 +35,8 @@ impl SvgSize {
 /// Pixels of the type.
 const TYPE: f64 = 13.0;
 const TITLE: f64 = 17.0;
+/// How much wider bold type runs.
+const BOLD: f64 = 1.1;
 /// From one line of type to the next.
 const LINE: f64 = 17.0;
 /// Around everything.
@@ -93,7 +95,8 @@ fn fitted(text: &str, wide: f64, size: f64) -> String {
 
 /// A label above the plot.
 struct Label {
-    middle: f64,
+    x: f64,
+    anchor: &'static str,
     lane: usize,
     text: String,
     ink: Ink,
@@ -128,13 +131,13 @@ struct Plan {
 impl Plan {
     fn new(plot: &Plot, wide: f64, high: f64) -> Self {
         let title: Vec<String> =
-            wrap(&said(&plot.title), columns((wide - EDGE * 2.0) / 1.08, TITLE)).into_iter().take(3).collect();
+            wrap(&said(&plot.title), columns((wide - EDGE * 2.0) / BOLD, TITLE)).into_iter().take(3).collect();
         let by_rows = plot.y.scale == Scale::Rows;
         let widest =
             |texts: &mut dyn Iterator<Item = &str>| texts.map(|t| reach(&said(t), TYPE)).fold(0.0_f64, f64::max);
         let (before, word, more) = if by_rows {
-            let label = widest(&mut plot.rows.iter().map(|r| r.label.as_str())).min(wide * 0.3);
-            let word = widest(&mut plot.rows.iter().map(|r| r.word.as_str())).min(wide * 0.26);
+            let label = widest(&mut plot.rows.iter().map(|r| r.label.as_str())).min(wide * 0.34);
+            let word = (widest(&mut plot.rows.iter().map(|r| r.word.as_str())) * BOLD).min(wide * 0.28);
             let more = widest(&mut plot.rows.iter().map(|r| r.more.as_str()));
             let room = wide - EDGE * 2.0 - label - word;
             (label, word, if more > 0.0 && room > more + wide * 0.3 { more + 10.0 } else { 0.0 })
@@ -143,8 +146,10 @@ impl Plan {
         };
         let left = EDGE + before + 10.0;
         let behind = if word + more > 0.0 { word + more + 12.0 } else { 6.0 };
-        let notes: Vec<String> =
-            plot.note.iter().flat_map(|n| wrap(&said(&sentence(n)), columns(wide - EDGE * 2.0, TYPE - 1.0))).collect();
+        let shaded = plot.series.iter().any(|s| matches!(&s.data, Data::Steps { spread, .. } if !spread.is_empty()));
+        let shaded = shaded.then(|| "Shaded: the band of confidence around each curve.".to_owned());
+        let room = columns(wide - EDGE * 2.0, TYPE - 1.0);
+        let notes = plot.note.iter().chain(&shaded).flat_map(|n| wrap(&said(&sentence(n)), room)).collect();
         let mut plan = Self {
             title,
             key: Vec::new(),
@@ -161,7 +166,8 @@ impl Plan {
         };
         plan.place_key(plot);
         plan.place_labels(plot);
-        plan.top = plan.key_top() + step(plan.key_lines()) * (LINE + 3.0) + step(plan.lanes) * LINE + 8.0;
+        let gap = if plot.y.label.is_empty() { 6.0 } else { 14.0 };
+        plan.top = plan.key_top() + step(plan.key_lines()) * (LINE + 3.0) + step(plan.lanes) * LINE + gap;
         let below =
             LINE + 8.0 + if plot.x.label.is_empty() { 0.0 } else { LINE } + step(plan.notes.len()) * LINE + EDGE;
         plan.high = (high - plan.top - below).max(30.0);
@@ -204,29 +210,31 @@ impl Plan {
                 wanted.push((self.left + at * self.wide, fitted(&limit.label, self.page * 0.6, TYPE), Ink::Limit));
             }
         }
-        for band in
-            plot.bands.iter().filter(|b| b.across == Across::X && !b.label.is_empty() && plot.y.scale == Scale::Rows)
-        {
+        let by_rows = plot.y.scale == Scale::Rows;
+        for band in plot.bands.iter().filter(|b| b.across == Across::X && !b.label.is_empty() && by_rows) {
             if let (Some(a), Some(b)) = (plot.x.place(band.from), plot.x.place(band.to)) {
                 let middle = f64::midpoint(a.clamp(0.0, 1.0), b.clamp(0.0, 1.0));
                 wanted.push((self.left + middle * self.wide, fitted(&band.label, self.page * 0.6, TYPE), Ink::Faint));
             }
         }
+        wanted.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut taken: Vec<(usize, f64, f64)> = Vec::new();
         if !plot.y.label.is_empty() {
             let text = fitted(&plot.y.label, self.page * 0.8, TYPE);
-            let half = reach(&text, TYPE) / 2.0;
-            taken.push((0, EDGE, EDGE + half * 2.0));
-            self.labels.push(Label { middle: EDGE + half, lane: 0, text, ink: Ink::Text });
+            taken.push((0, EDGE, EDGE + reach(&text, TYPE)));
+            self.labels.push(Label { x: EDGE, anchor: "start", lane: 0, text, ink: Ink::Text });
         }
         for (middle, text, ink) in wanted {
             let half = reach(&text, TYPE) / 2.0 + 4.0;
-            let middle = middle.clamp(EDGE + half, (self.page - EDGE - half).max(EDGE + half));
-            let free =
-                |lane: usize| taken.iter().all(|(l, a, b)| *l != lane || middle - half > *b || middle + half < *a);
-            let lane = (0..=taken.len()).find(|lane| free(*lane)).unwrap_or(0);
-            taken.push((lane, middle - half, middle + half));
-            self.labels.push(Label { middle, lane, text, ink });
+            let inside = |x: f64| x.clamp(EDGE + half, (self.page - EDGE - half).max(EDGE + half));
+            // Over the line where there is room, else beside it, else in a lane above.
+            let middles = [middle, middle + half - 6.0, middle - half + 6.0].map(inside);
+            let free = |lane: usize, x: f64| taken.iter().all(|(l, a, b)| *l != lane || x - half > *b || x + half < *a);
+            let places = (0..=taken.len()).flat_map(|lane| middles.map(|x| (lane, x)));
+            let place = places.into_iter().find(|(lane, x)| free(*lane, *x));
+            let (lane, x) = place.unwrap_or((taken.len(), inside(middle)));
+            taken.push((lane, x - half, x + half));
+            self.labels.push(Label { x, anchor: "middle", lane, text, ink });
         }
         self.lanes = taken.iter().map(|(lane, ..)| lane + 1).max().unwrap_or(0);
     }

@@ -1,15 +1,16 @@
 //! The axes of a terminal plot and what stands between them.
 
 use super::canvas::Canvas;
-use super::signs::Glyphs;
+use super::signs::{Glyphs, tag};
 use super::{Plan, cells, shown};
-use crate::report::lines::{cut, right, width};
+use crate::report::lines::{right, width};
 use crate::report::plot::model::{Across, Data, Ink, Mark, Plot, Point, Scale, Series};
 use crate::report::plot::shape::{Unit, height_at, strokes, unit};
+use crate::report::plot::ticks::Tick;
 
 /// The axes with their numbers, and the words beside rows.
 pub(super) fn frame(canvas: &mut Canvas, plot: &Plot, plan: &Plan) {
-    let (axis, base) = (plan.left - 1, plan.top + plan.high);
+    let (axis, base) = (plan.left.saturating_sub(1), plan.top + plan.high);
     for row in plan.top..base {
         canvas.put(axis, row, plan.glyphs.upright(), Ink::Axis);
     }
@@ -17,32 +18,50 @@ pub(super) fn frame(canvas: &mut Canvas, plot: &Plot, plan: &Plan) {
     for column in plan.left..plan.left + plan.wide {
         canvas.put(column, base, plan.glyphs.base(), Ink::Axis);
     }
-    let mut free = 0;
-    for tick in plot.x.ticks((plan.wide / 8).max(2)) {
-        let Some(at) = plot.x.inside(tick.at) else { continue };
-        let column = plan.column(at);
-        let wide = width(&tick.text);
-        let start = column.saturating_sub(wide / 2).min(canvas.columns.saturating_sub(wide));
-        if start >= free {
+    for (column, start, text) in ticks(canvas.columns, plot, plan) {
+        // At the corner the axis itself is the tick.
+        if column > plan.left {
             canvas.put(column, base, plan.glyphs.tick_below(), Ink::Axis);
-            canvas.write(start, base + 1, &tick.text, Ink::Faint);
-            free = start + wide + 1;
         }
+        canvas.write(start, base + 1, &text, Ink::Faint);
     }
     if plot.y.scale == Scale::Rows { rows(canvas, plot, plan) } else { upright(canvas, plot, plan) }
+}
+
+/// The ticks along `x`, as many as fit beside one another: the column, where its text begins, the text.
+fn ticks(columns: usize, plot: &Plot, plan: &Plan) -> Vec<(usize, usize, String)> {
+    let mut best: Vec<(usize, usize, String)> = Vec::new();
+    for most in 2..=16 {
+        let place = |tick: Tick| {
+            let column = plan.column(plot.x.inside(tick.at)?);
+            let wide = width(&tick.text);
+            Some((column, column.saturating_sub(wide / 2).min(columns.saturating_sub(wide)), tick.text))
+        };
+        let ticks: Vec<(usize, usize, String)> = plot.x.ticks(most).into_iter().filter_map(place).collect();
+        let apart = ticks.iter().zip(ticks.iter().skip(1)).all(|((_, a, text), (_, b, _))| a + width(text) + 3 <= *b);
+        if apart && ticks.len() > best.len() {
+            best = ticks;
+        }
+    }
+    best
 }
 
 fn upright(canvas: &mut Canvas, plot: &Plot, plan: &Plan) {
     let mut last = None;
     for tick in plot.y.ticks(plan.y_ticks) {
         let Some(at) = plot.y.inside(tick.at) else { continue };
-        let row = plan.top + cells(1.0 - at, plan.high);
+        let row = plan.line(1.0 - at, false);
         if last == Some(row) {
             continue;
         }
         last = Some(row);
-        canvas.put(plan.left - 1, row, plan.glyphs.tick_beside(), Ink::Axis);
-        canvas.write(0, row, &right(&tick.text, plan.left - 2), Ink::Faint);
+        canvas.put(plan.left.saturating_sub(1), row, plan.glyphs.tick_beside(), Ink::Axis);
+        canvas.write(
+            0,
+            row,
+            &right(&plan.words(&tick.text, plan.left.saturating_sub(2)), plan.left.saturating_sub(2)),
+            Ink::Faint,
+        );
     }
 }
 
@@ -77,8 +96,8 @@ pub(super) fn inside(canvas: &mut Canvas, plot: &Plot, plan: &Plan) {
 }
 
 /// What a line looks like in the key.
-pub(super) fn line_swatch(n: usize, glyphs: Glyphs) -> String {
-    let dot = glyphs.dot(n);
+pub(super) fn line_swatch(n: usize, all: usize, glyphs: Glyphs) -> String {
+    let dot = tag(n, all).unwrap_or(glyphs.dot(n));
     if glyphs.is_ascii() { dot.to_string().repeat(3) } else { format!("⠒{dot}⠒") }
 }
 
@@ -90,15 +109,7 @@ struct Area<'a> {
 
 impl Area<'_> {
     fn row(&self, down: f64) -> usize {
-        let high = self.plan.high;
-        if self.plot.y.scale == Scale::Rows {
-            // A row's middle lies at (n + ½) of `high`: whole part, not nearest.
-            let high_f = f64::from(u32::try_from(high).unwrap_or(u32::MAX));
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and the rows")]
-            let at = (down.clamp(0.0, 1.0) * high_f).floor() as usize;
-            return self.plan.top + at.min(high.saturating_sub(1));
-        }
-        self.plan.top + cells(down, high)
+        self.plan.line(down, self.plot.y.scale == Scale::Rows)
     }
 
     fn at(&self, place: Unit) -> (usize, usize) {
@@ -142,11 +153,11 @@ impl Area<'_> {
 
     /// A line in signs of one cell, one or more to a column so that it hangs together.
     fn dotted(&mut self, n: usize, ink: Ink, points: &[Point]) {
-        let sign = self.plan.glyphs.dot(n);
+        let sign = tag(n, self.plot.series.len()).unwrap_or(self.plan.glyphs.dot(n));
         let mut last: Option<usize> = None;
         let strokes = strokes(self.plot, points, false);
         for column in self.columns() {
-            let right = fraction(column - self.plan.left, self.plan.wide);
+            let right = fraction((column - self.plan.left) * 2, self.plan.wide * 2);
             let Some(row) = height_at(&strokes, right).map(|down| self.row(down)) else {
                 last = None;
                 continue;
@@ -196,15 +207,25 @@ impl Area<'_> {
             }
             last = Some(y);
         }
-        let lines = self.plot.series.iter().filter(|s| matches!(s.data, Data::Line(_))).count();
-        if lines > 1 {
-            let step = (self.plan.wide / 5).max(4);
-            for column in self.columns().skip(step / 2 + n * step / lines).step_by(step) {
-                let right = fraction(column - self.plan.left, self.plan.wide);
-                if let Some(down) = height_at(&strokes, right) {
-                    let row = self.row(down);
-                    self.canvas.put(column, row, self.plan.glyphs.dot(n), ink);
-                }
+        if self.plot.series.len() > 1 {
+            let sign = tag(n, self.plot.series.len()).unwrap_or(self.plan.glyphs.dot(n));
+            self.along(n, ink, &strokes, sign);
+        }
+    }
+
+    /// A series' own sign at some places along it, where the other series have none.
+    fn along(&mut self, n: usize, ink: Ink, strokes: &[Vec<Unit>], sign: char) {
+        let lines = self.plot.series.len().max(1);
+        let step = (self.plan.wide / 5).max(4);
+        for column in self.columns().skip(step / 2 + n * step / lines).step_by(step) {
+            let right = fraction((column - self.plan.left) * 2, self.plan.wide * 2);
+            let near =
+                |m: &Mark| self.plot.x.inside(m.at.x).is_some_and(|at| self.plan.column(at).abs_diff(column) < 3);
+            if self.plot.marks.iter().any(near) {
+                continue;
+            }
+            if let Some(row) = height_at(strokes, right).map(|down| self.row(down)) {
+                self.canvas.put(column, row, sign, ink);
             }
         }
     }
@@ -235,6 +256,9 @@ impl Area<'_> {
             (from.min(row)..from.max(row)).for_each(|r| self.canvas.put(column, r, stair.upright, ink));
             self.canvas.put(column, from, start, ink);
             self.canvas.put(column, row, end, ink);
+        }
+        if let Some(sign) = tag(n, self.plot.series.len()) {
+            self.along(n, ink, &strokes(self.plot, points, true), sign);
         }
         for point in censored {
             if let Some(place) = unit(self.plot, *point) {
@@ -275,7 +299,7 @@ impl Area<'_> {
         }
     }
 
-    /// Stretches between rows are dotted; over a curve they have edges, and their name in the top line.
+    /// Stretches between rows are dotted; over a curve they have edges.
     fn bands(&mut self) {
         for band in self.plot.bands.iter().filter(|b| b.across == Across::X) {
             let place = |v: f64| self.plot.x.place(v).map(|p| self.plan.column(p.clamp(0.0, 1.0)));
@@ -288,19 +312,11 @@ impl Area<'_> {
                 }
                 continue;
             }
-            let edge = self.plan.glyphs.lead_upright();
+            let edge = self.plan.glyphs.upright();
             let (first, end) = (self.plan.left, self.columns().end);
             for column in [from, to].into_iter().filter(|c| *c > first && *c + 1 < end) {
                 for row in self.lines() {
                     self.canvas.behind(column, row, edge, Ink::Faint);
-                }
-            }
-            let label = cut(&shown(&band.label, self.plan.glyphs), to.saturating_sub(from + 1));
-            let start = from + 1 + to.saturating_sub(from + 1 + width(&label)) / 2;
-            for row in self.lines().take(2) {
-                if (start..start + width(&label)).all(|c| self.canvas.is_blank(c, row)) {
-                    self.canvas.write(start, row, &label, Ink::Faint);
-                    break;
                 }
             }
         }
@@ -333,9 +349,14 @@ impl Area<'_> {
                     let Some(start) = start.filter(|s| *s >= self.plan.left && s + wide < self.columns().end) else {
                         continue;
                     };
-                    let covered = (start..start + wide).filter(|c| !self.canvas.is_blank(*c, line)).count();
+                    let cost = |c: usize| match self.canvas.cell(c, line) {
+                        Some(cell) if cell.is_blank() => 0,
+                        Some(cell) if cell.ink == Ink::Faint => 1,
+                        _ => 6,
+                    };
+                    let covered: usize = (start..start + wide).map(cost).sum();
                     let clash = taken.iter().any(|(r, a, b)| *r == line && start <= *b && *a <= start + wide);
-                    let cost = covered * 4 + away + if clash { 1000 } else { 0 };
+                    let cost = covered + away * 3 + if clash { 1000 } else { 0 };
                     if best.is_none_or(|(c, ..)| cost < c) {
                         best = Some((cost, start, line));
                     }

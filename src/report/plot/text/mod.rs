@@ -7,6 +7,8 @@ mod signs;
 pub use canvas::Cell;
 pub use signs::Glyphs;
 
+use std::borrow::Cow;
+
 use canvas::Canvas;
 
 use super::model::{Across, Data, Ink, Plot, Scale};
@@ -60,9 +62,8 @@ pub fn text(plot: &Plot, columns: usize, rows: usize, glyphs: Glyphs) -> TextPlo
     if columns < LEAST_COLUMNS || rows < LEAST_ROWS {
         return too_small(plot, columns, rows, glyphs);
     }
-    let most = rows_that_fit(plot, columns, rows, glyphs);
-    let plot = &*folded(plot, most);
-    let plan = Plan::new(plot, columns, rows, glyphs);
+    let (plot, plan) = fitting(plot, columns, rows, glyphs);
+    let plot = &*plot;
     let mut canvas = Canvas::new(columns, plan.all_rows());
     canvas.write(0, 0, &plan.words(&plot.title, columns), Ink::Title);
     for (n, line) in plan.key.iter().enumerate() {
@@ -72,13 +73,13 @@ pub fn text(plot: &Plot, columns: usize, rows: usize, glyphs: Glyphs) -> TextPlo
         }
     }
     for label in &plan.labels {
-        canvas.write(label.column, plan.top - plan.lanes + label.lane, &label.text, label.ink);
+        canvas.write(label.column, (plan.top + label.lane).saturating_sub(plan.lanes), &label.text, label.ink);
     }
     draw::frame(&mut canvas, plot, &plan);
     draw::inside(&mut canvas, plot, &plan);
     let below = plan.top + plan.high + 2;
     if plan.x_label {
-        let label = plan.words(&plot.x.label, columns - plan.left);
+        let label = plan.words(&plot.x.label, columns.saturating_sub(plan.left));
         let room = plan.wide.saturating_sub(width(&label));
         canvas.write(plan.left + room / 2, below, &label, Ink::Text);
     }
@@ -136,12 +137,18 @@ struct Plan {
     y_ticks: usize,
 }
 
-/// How many rows of a plot of rows fit; the others are drawn over one another.
-fn rows_that_fit(plot: &Plot, columns: usize, rows: usize, glyphs: Glyphs) -> usize {
-    if plot.y.scale != Scale::Rows {
-        return usize::MAX;
+/// The plot with as many rows as fit, and where everything stands. Every row has a line of its own: what folding adds to the
+/// notes may cost a line, so it is tried until that holds.
+fn fitting(plot: &Plot, columns: usize, rows: usize, glyphs: Glyphs) -> (Cow<'_, Plot>, Plan) {
+    let mut most = plot.rows.len().max(1);
+    loop {
+        let fewer = folded(plot, most);
+        let plan = Plan::new(&fewer, columns, rows, glyphs);
+        if most == 1 || plan.high >= fewer.rows.len() || plot.y.scale != Scale::Rows {
+            return (fewer, plan);
+        }
+        most = plan.high.clamp(1, most - 1);
     }
-    Plan::new(plot, columns, rows, glyphs).high
 }
 
 impl Plan {
@@ -151,14 +158,16 @@ impl Plan {
         let widest = |texts: &mut dyn Iterator<Item = String>| texts.map(|t| width(&t)).max().unwrap_or(0);
         let said = |text: &str| shown(text, glyphs);
         let (left, word, more) = if by_rows {
-            let label = widest(&mut plot.rows.iter().map(|r| said(&r.label))).min(columns * 3 / 10);
+            let label = widest(&mut plot.rows.iter().map(|r| said(&r.label))).min(columns * 7 / 20);
             let word = widest(&mut plot.rows.iter().map(|r| said(&r.word))).min(columns * 3 / 10);
             let more = widest(&mut plot.rows.iter().map(|r| said(&r.more)));
             let rest = columns.saturating_sub(label + word + 4);
             let fits = more > 0 && rest >= more + 1 + (columns * 2 / 5).max(24);
             (label + 2, word, if fits { more + 1 } else { 0 })
         } else {
-            (widest(&mut plot.y.ticks(y_ticks).iter().map(|t| t.text.clone())) + 2, 0, 0)
+            // Figures that no plot should hold are cut before they take the plot's place.
+            let figures = widest(&mut plot.y.ticks(y_ticks).iter().map(|t| t.text.clone()));
+            (figures.min(columns / 3) + 2, 0, 0)
         };
         let behind = if word + more > 0 { word + more + 1 } else { 0 };
         let wide = columns.saturating_sub(left + behind + usize::from(!by_rows)).max(8);
@@ -229,10 +238,22 @@ impl Plan {
 
     /// The column of a fraction to the right.
     fn column(&self, right: f64) -> usize {
-        self.left + cells(right, self.wide)
+        self.left + cells(right, self.wide * 2) / 2
     }
 
-    /// The label of the axis that runs up, of limits, and of bands between rows: over the plot, in as many lines as it takes.
+    /// The line of a fraction down. Lines and columns follow the dots of braille, of which a cell has four by two, so that what
+    /// is drawn in dots and what is drawn in signs lie together. A row's middle lies at (n + ½) of all: whole part, not nearest.
+    fn line(&self, down: f64, by_rows: bool) -> usize {
+        if by_rows {
+            let high = f64::from(u32::try_from(self.high).unwrap_or(u32::MAX));
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and the rows")]
+            let at = (down.clamp(0.0, 1.0) * high).floor() as usize;
+            return self.top + at.min(self.high.saturating_sub(1));
+        }
+        self.top + cells(down, self.high * 4) / 4
+    }
+
+    /// The labels of the axis that runs up, of limits and of bands: over the plot, in as many lines as it takes.
     fn place_labels(&mut self, plot: &Plot, columns: usize) {
         let mut wanted: Vec<(usize, String, Ink)> = Vec::new();
         for limit in plot.limits.iter().filter(|l| l.across == Across::X) {
@@ -240,15 +261,18 @@ impl Plan {
                 wanted.push((self.column(at), self.words(&limit.label, columns), Ink::Limit));
             }
         }
-        if plot.y.scale == Scale::Rows {
-            for band in plot.bands.iter().filter(|b| b.across == Across::X && !b.label.is_empty()) {
-                let ends = (plot.x.place(band.from), plot.x.place(band.to));
-                if let (Some(a), Some(b)) = ends {
-                    let middle = f64::midpoint(a.clamp(0.0, 1.0), b.clamp(0.0, 1.0));
-                    wanted.push((self.column(middle), self.words(&band.label, columns), Ink::Faint));
-                }
+        for band in plot.bands.iter().filter(|b| b.across == Across::X && !b.label.is_empty()) {
+            if let (Some(a), Some(b)) = (plot.x.place(band.from), plot.x.place(band.to)) {
+                let label = self.words(&band.label, columns);
+                let (from, to) = (self.column(a.clamp(0.0, 1.0)), self.column(b.clamp(0.0, 1.0)));
+                // In a band too narrow for it, it ends before the far edge, where another label may begin.
+                let half = width(&label) / 2;
+                let middle =
+                    if to < from + width(&label) + 4 { to.saturating_sub(half + 3) } else { from.midpoint(to) };
+                wanted.push((middle, label, Ink::Faint));
             }
         }
+        wanted.sort_by_key(|(middle, ..)| *middle);
         let y_label = self.words(&plot.y.label, columns);
         let mut taken: Vec<(usize, usize, usize)> = Vec::new();
         if !y_label.is_empty() {
@@ -257,10 +281,16 @@ impl Plan {
         }
         for (middle, text, ink) in wanted {
             let wide = width(&text);
-            let column = middle.saturating_sub(wide / 2).min(columns.saturating_sub(wide));
-            let free =
-                |lane: usize| taken.iter().all(|(l, a, b)| *l != lane || column > b + 1 || column + wide + 1 < *a);
-            let lane = (0..taken.len() + 1).find(|lane| free(*lane)).unwrap_or(taken.len());
+            let last = columns.saturating_sub(wide);
+            // Over the line where there is room, else beside it, else in a lane above.
+            let starts =
+                [middle.saturating_sub(wide / 2), middle, (middle + 1).saturating_sub(wide)].map(|s| s.min(last));
+            let free = |lane: usize, start: usize| {
+                taken.iter().all(|(l, a, b)| *l != lane || start > b + 1 || start + wide + 1 < *a)
+            };
+            let places = (0..=taken.len()).flat_map(|lane| starts.map(|start| (lane, start)));
+            let place = places.into_iter().find(|(lane, start)| free(*lane, *start));
+            let (lane, column) = place.unwrap_or((taken.len(), last));
             taken.push((lane, column, column + wide));
             self.labels.push(Label { column, lane, text, ink });
         }
@@ -286,8 +316,12 @@ fn key(plot: &Plot, columns: usize, glyphs: Glyphs) -> Vec<Vec<(String, Ink)>> {
         let swatch = match &series.data {
             Data::Points(marker, _) => glyphs.marker(*marker).to_string(),
             _ if single => continue,
-            Data::Line(_) => draw::line_swatch(n, glyphs),
-            Data::Steps { .. } => glyphs.stair(n).along.to_string().repeat(3),
+            Data::Line(_) => draw::line_swatch(n, plot.series.len(), glyphs),
+            Data::Steps { .. } => {
+                let along = glyphs.stair(n).along;
+                let middle = signs::tag(n, plot.series.len()).unwrap_or(along);
+                [along, middle, along].iter().collect()
+            }
             Data::Spans(_) => glyphs.span().to_string().repeat(2),
         };
         let name = shown(&series.name, glyphs);

@@ -35,6 +35,12 @@ const ASCII_STAIRS: [Stair; 4] = [
 const UNICODE_DOTS: [char; 4] = ['●', '◆', '■', '▲'];
 const ASCII_DOTS: [char; 4] = ['*', 'o', '+', 'x'];
 
+/// The sign that a series carries where there are more of them than sorts of line: 1 to 9, then letters.
+pub(super) fn tag(n: usize, all: usize) -> Option<char> {
+    let number = u32::try_from(n % 35 + 1).ok()?;
+    if all > UNICODE_STAIRS.len() { char::from_digit(number, 36).map(|c| c.to_ascii_uppercase()) } else { None }
+}
+
 impl Glyphs {
     pub(super) fn is_ascii(self) -> bool {
         self == Self::Ascii
@@ -82,7 +88,7 @@ impl Glyphs {
     }
 
     pub(super) const fn mark(self) -> char {
-        self.pick('◆', '@')
+        self.pick('◉', '@')
     }
     pub(super) const fn span(self) -> char {
         self.pick('─', '-')
