@@ -12,6 +12,7 @@
 mod adopted;
 mod begin;
 mod cabinet;
+mod calc_chance;
 mod calc_heat;
 mod check;
 mod demo;

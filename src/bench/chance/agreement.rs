@@ -42,10 +42,10 @@ pub struct Agreement {
 pub fn agreement(pairs: &[(f64, f64)], confidence: f64) -> Result<Agreement, String> {
     check_confidence(confidence)?;
     if pairs.len() < 3 {
-        return Err(format!("{} pairs of readings say nothing about agreement; take at least three", pairs.len()));
+        return Err(format!("{} pairs of readings say nothing about agreement; give at least three", pairs.len()));
     }
     if pairs.iter().any(|(a, b)| !(a.abs() < 1e150 && b.abs() < 1e150)) {
-        return Err("a reading is no number of a usual size".to_owned());
+        return Err("a reading is no number of a usual size; give each as the bench read it".to_owned());
     }
     let n = pairs.len() as f64;
     let mean = |of: &dyn Fn(&(f64, f64)) -> f64| pairs.iter().map(of).sum::<f64>() / n;

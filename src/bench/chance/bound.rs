@@ -18,7 +18,7 @@ fn check(sample: u32, failed: u32, confidence: f64) -> Result<(), String> {
         return Err("a sample of no heads shows nothing; draw at least one".to_owned());
     }
     if failed > sample {
-        return Err(format!("{failed} failures are more than the {sample} heads of the sample"));
+        return Err(format!("{failed} failures are more than the {sample} heads of the sample; give at most {sample}"));
     }
     check_confidence(confidence)
 }
@@ -104,7 +104,7 @@ pub fn upper_heads(heads: u32, sample: u32, failed: u32, confidence: f64) -> Res
 pub fn smallest_sample(heads: u32, bad: u32, confidence: f64) -> Result<u32, String> {
     check_confidence(confidence)?;
     if bad == 0 {
-        return Err("where no head is bad, no sample meets a bad one".to_owned());
+        return Err("where no head is bad, no sample meets a bad one; give at least one".to_owned());
     }
     Draw::new(heads, bad, 1)?;
     let left = (1.0 - confidence) * (1.0 + TIE);

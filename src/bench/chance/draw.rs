@@ -13,10 +13,10 @@ pub(super) struct Draw {
 impl Draw {
     pub(super) fn new(heads: u32, bad: u32, sample: u32) -> Result<Self, String> {
         if heads == 0 {
-            return Err("a lot without heads has nothing to draw".to_owned());
+            return Err("a lot without heads has nothing to draw; give the number of heads it has".to_owned());
         }
         if bad > heads {
-            return Err(format!("{bad} bad heads are more than the {heads} of the lot"));
+            return Err(format!("{bad} bad heads are more than the {heads} of the lot; give at most {heads}"));
         }
         check_sample(heads, sample)?;
         Ok(Self { heads: f64::from(heads), bad: f64::from(bad), sample: f64::from(sample) })
@@ -85,7 +85,9 @@ impl Draw {
 pub(super) fn check_sample(heads: u32, sample: u32) -> Result<(), String> {
     match sample {
         0 => Err("a sample of no heads shows nothing; draw at least one".to_owned()),
-        n if n > heads => Err(format!("a sample of {n} heads is more than the {heads} of the lot")),
+        n if n > heads => {
+            Err(format!("a sample of {n} heads is more than the {heads} of the lot; draw at most {heads}"))
+        }
         _ => Ok(()),
     }
 }
@@ -139,10 +141,12 @@ pub fn operating_characteristic(
 ) -> Result<Vec<(u32, f64)>, String> {
     Draw::new(heads, 0, sample)?;
     if accept >= sample {
-        return Err(format!("a rule that accepts {accept} failures in a sample of {sample} accepts every lot"));
+        return Err(format!(
+            "a rule that accepts {accept} failures in a sample of {sample} accepts every lot; accept fewer than {sample}"
+        ));
     }
     if points < 2 {
-        return Err("a curve has at least two points".to_owned());
+        return Err("a curve has at least two points; ask for more".to_owned());
     }
     let passes = |bad: u32| at_most(heads, bad, sample, accept);
     let steep = last_that(0, heads, |bad| passes(bad).is_ok_and(|p| p >= FLAT)).unwrap_or(0);

@@ -36,7 +36,7 @@ const NOTHING: f64 = 1e-10;
 /// opened, or all that were opened at once.
 pub fn log_rank(groups: &[&[Time]]) -> Result<LogRank, String> {
     if groups.len() < 2 {
-        return Err("a comparison needs at least two groups".to_owned());
+        return Err("a comparison needs at least two groups; give another".to_owned());
     }
     let mut all: Vec<(Time, usize)> = Vec::new();
     for (number, group) in groups.iter().enumerate() {

@@ -27,7 +27,7 @@ pub fn check_confidence(confidence: f64) -> Result<(), String> {
     if confidence > 0.0 && confidence <= 0.999_999 {
         return Ok(());
     }
-    Err(format!("a confidence of {confidence} says nothing; write a share above 0 and at most 0.999999, such as 0.95"))
+    Err("that is no confidence to work with; write a share above 0 and at most 0.999999, such as 0.95".to_owned())
 }
 
 /// What two figures that are equal on paper may differ by once computed; a tie is decided by this, to the safe side.

@@ -53,10 +53,10 @@ pub struct Curve {
 /// Looks whether times are times, and puts them in order.
 pub(super) fn sorted(times: &[Time]) -> Result<Vec<Time>, String> {
     if times.is_empty() {
-        return Err("a group without times has no curve".to_owned());
+        return Err("a group without times has no curve; give one time a head".to_owned());
     }
     if let Some(bad) = times.iter().find(|t| !t.seconds.is_finite() || t.seconds < 0.0) {
-        return Err(format!("a head was not under test for {} s; times are 0 or more", bad.seconds));
+        return Err(format!("a head was not under test for {} s; give times of 0 or more", bad.seconds));
     }
     let mut list = times.to_vec();
     list.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));

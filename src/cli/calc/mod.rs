@@ -1,7 +1,9 @@
 //! `headround calc`: the bench arithmetic by itself, no site file needed.
 
 mod chance;
+mod figures;
 mod heat;
+mod sample;
 
 use clap::{Args, Subcommand};
 
@@ -9,6 +11,19 @@ use super::session::{Done, Session};
 
 /// Arguments.
 #[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  headround calc rti --time 37s --rating 165F --oven 135C --air 2.54m/s --start 20C
+  headround calc limits --rating 155F --response quick --oven 135C --air 2.54m/s --start 20C
+  headround calc sample --heads 640
+  headround calc odds --heads 400 --bad 20
+  headround calc bound --sample 4 --failed 0 --heads 400
+  headround calc survival --group clean=41.2,44.0 --group painted=66,150+
+  headround calc delay --height 6m --radius 3m --growth fast --rti 100 --rating 165F --ambient 20C
+
+Numbers in, numbers out: no site file is read or written. docs/bench-arithmetic.md and docs/bench-heat.md give \
+equations, ranges and sources. \
+What a rule set, the authority and a licensed laboratory decide stands above all of it.")]
 pub struct Calc {
     /// What to reckon
     #[command(subcommand)]
@@ -19,13 +34,17 @@ pub struct Calc {
 #[derive(Debug, Subcommand)]
 pub enum What {
     /// The response time index that a plunge test shows
+    // The usage that clap makes of so many needed options is wider than a terminal; here it has one short line.
+    #[command(override_usage = "headround calc rti [OPTIONS] --time <S> --rating <T> --oven <T> --air <U> --start <T>")]
     Rti(heat::RtiArgs),
     /// The times within which a head must operate
+    #[command(override_usage = "headround calc limits [OPTIONS] --rating <T> --oven <T> --air <U> --start <T>")]
     Limits(heat::LimitsArgs),
     /// How late heads let a growing fire become: an illustration, never a design
+    #[command(override_usage = "headround calc delay [OPTIONS] --height <H> --radius <R> --rti <RTI> --rating <T>")]
     Delay(heat::DelayArgs),
     /// How many heads a sample takes
-    Sample(chance::SampleArgs),
+    Sample(sample::SampleArgs),
     /// The odds that a sample shows no failure
     Odds(chance::OddsArgs),
     /// The most bad heads that a sample's result still allows
@@ -40,7 +59,7 @@ pub fn run(args: &Calc, session: &mut Session<'_, '_>) -> Done {
         What::Rti(it) => heat::rti(it, session),
         What::Limits(it) => heat::limits(it, session),
         What::Delay(it) => heat::delay(it, session),
-        What::Sample(it) => chance::sample(it, session),
+        What::Sample(it) => sample::run(it, session),
         What::Odds(it) => chance::odds(it, session),
         What::Bound(it) => chance::bound(it, session),
         What::Survival(it) => chance::survival(it, session),
