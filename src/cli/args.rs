@@ -6,7 +6,8 @@ use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 
 use super::{
-    begin, cabinet, calc, check, completions, demo, new, order, report, rules, rulings, signoff, status, tidy, walk,
+    begin, bench, cabinet, calc, check, completions, demo, due, lot, new, order, report, rules, rulings, signoff, status,
+    tidy, walk,
 };
 use crate::tui::theme::Theme;
 
@@ -120,6 +121,12 @@ pub enum Command {
     Cabinet(Box<cabinet::Cabinet>),
     /// List what to buy: heads to replace and spares to fill the cabinets, for one or several sites
     Order(order::OrderList),
+    /// List what falls due by age: samples to test and heads to replace, for one or several sites
+    Due(due::DueArgs),
+    /// Show the lots of a site; form them, draw their samples, hand them on
+    Lot(Box<lot::LotCommand>),
+    /// Show what the test bench saw of sampled heads; record it, import it, compare
+    Bench(Box<bench::BenchCommand>),
     /// Reckon: response time index, limits, sample sizes, odds, survival, delay
     Calc(Box<calc::Calc>),
     /// Sign the round

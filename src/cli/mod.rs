@@ -3,13 +3,16 @@
 
 pub mod args;
 mod begin;
+mod bench;
 mod cabinet;
 mod calc;
 mod check;
 mod completions;
 mod demo;
 pub mod docs;
+mod due;
 mod every;
+mod lot;
 mod new;
 mod order;
 mod report;
@@ -112,6 +115,9 @@ fn dispatch(command: Option<&Command>, session: &mut Session<'_, '_>) -> Done {
         Some(Command::Rulings(it)) => rulings::run(it, session),
         Some(Command::Order(it)) => order::run(it, session),
         Some(Command::Cabinet(it)) => cabinet::run(it, session),
+        Some(Command::Due(it)) => due::run(it, session),
+        Some(Command::Lot(it)) => lot::run(it, session),
+        Some(Command::Bench(it)) => bench::run(it, session),
         Some(Command::Calc(it)) => calc::run(it, session),
         Some(Command::Signoff(it)) => signoff::run(it, session),
         Some(Command::Report(it)) => report::run(it, session),

@@ -2,6 +2,7 @@
 //! docs/site-file.md. `line` and `scan` are pure over bytes; everything that touches a disk goes through `disk`.
 
 mod adopted;
+pub mod bench_file;
 mod conclude;
 pub mod demo;
 pub mod desk;

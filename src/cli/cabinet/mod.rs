@@ -12,7 +12,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{Args, Subcommand, ValueEnum, ValueHint};
 
-pub use names::{cabinet_index, no_cabinet};
+pub use names::{cabinet_index, no_cabinet, unknown};
 
 use super::args::day;
 use super::session::{Done, Session};

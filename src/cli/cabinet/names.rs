@@ -37,7 +37,8 @@ pub fn no_cabinet(file: &str) -> Box<Diagnostic> {
 }
 
 /// The diagnostic for a name that is not among the known ones.
-pub(super) fn unknown<'k>(
+#[must_use]
+pub fn unknown<'k>(
     code: &'static str,
     file: &str,
     message: &str,

@@ -3,8 +3,11 @@
 
 mod draw;
 mod eligible;
+pub mod import;
+mod next;
 mod outcome;
 mod propose;
+mod repeat;
 mod size;
 #[cfg(test)]
 mod tests;
@@ -15,8 +18,10 @@ use chrono::NaiveDate;
 
 pub use draw::{Choice, draw, rank};
 pub use eligible::{Eligible, Refused, Why, eligible, refusal};
+pub use next::{Wanted, condemned, next_due, next_step, wanted};
 pub use outcome::{Outcome, Stage, class_of, failure_rule, limit_of, limits_of, run_of};
 pub use propose::{Divide, Proposal, SAFE, Way, propose, ways};
+pub use repeat::{Repeated, repeat};
 pub use size::{Asked, asked};
 
 use super::entry::{Concluded, Custody, Deed, Drawn, Entry, Id, NewLot, Tested, What};

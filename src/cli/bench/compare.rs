@@ -1,0 +1,201 @@
+//! Groups of tested heads: survival curves with heads that never opened, and whether the groups could well be one.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use super::super::lot::facts::TestFacts;
+use super::super::lot::{find, refuse};
+use super::super::session::{Done, Failure, Outcome, Session, many};
+use super::super::table;
+use super::{Apart, Compare, list};
+use crate::bench::chance::{self, Curve, LogRank, Time};
+use crate::bench::judge::Verdict;
+use crate::diag::plain;
+use crate::round::lots::{self, Lot};
+use crate::tui::text;
+
+/// Tests in groups.
+struct Groups {
+    groups: Vec<(String, Vec<Time>, Curve)>,
+    log_rank: Option<LogRank>,
+    /// Left out, a sentence each.
+    left: Vec<String>,
+    /// What makes the times hard to compare, a sentence each.
+    unlike: Vec<String>,
+}
+
+/// Compares.
+pub(super) fn run(file: &Path, it: &Compare, session: &mut Session<'_, '_>) -> Done {
+    let desk = session.read(file)?;
+    let state = desk.state();
+    let lots: Vec<Lot> = if it.lots.is_empty() {
+        lots::lots(state)
+    } else {
+        it.lots.iter().map(|id| find(state, id, file)).collect::<Result<_, _>>()?
+    };
+    let tests = list::tests(state, &lots);
+    let groups = groups(&tests, it.apart, file)?;
+    if session.global.json {
+        session.say_json(&json(&groups, file))?;
+        return Ok(Outcome::Fine);
+    }
+    let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
+    session.say(&format!("{} ({})", state.register().site.name, file.display()))?;
+    session.say_text(&page(&groups, it.apart, columns))?;
+    Ok(Outcome::Fine)
+}
+
+/// The time of a test: when the waterway cleared, or that it had not by the end.
+fn time(test: &TestFacts) -> Result<Time, String> {
+    if test.verdict == Verdict::Void {
+        return Err(format!("void: {}", test.because.join("; ")));
+    }
+    let r = &test.readings;
+    match (r.clear, r.until) {
+        (Some(clear), _) => Ok(Time { seconds: clear.seconds(), opened: true }),
+        (None, Some(until)) => Ok(Time { seconds: until.seconds(), opened: false }),
+        (None, None) => Err("no time is recorded".to_owned()),
+    }
+}
+
+fn group_of(test: &TestFacts, apart: Apart) -> String {
+    let not_said = || "not said".to_owned();
+    match apart {
+        Apart::Before => test.readings.before.map_or_else(not_said, |b| b.to_string()),
+        Apart::Bench => test.readings.bench.clone().unwrap_or_else(not_said),
+        Apart::Kind => test.kind.clone(),
+        Apart::Lot => test.lot.to_string(),
+    }
+}
+
+fn groups(tests: &[TestFacts], apart: Apart, file: &Path) -> Result<Groups, Failure> {
+    let mut map: BTreeMap<String, Vec<Time>> = BTreeMap::new();
+    let (mut left, mut used) = (Vec::new(), Vec::new());
+    for test in tests {
+        match time(test) {
+            Ok(time) => {
+                map.entry(group_of(test, apart)).or_default().push(time);
+                used.push(test);
+            }
+            Err(why) => left.push(format!("{} ({}): {why}", test.tag, test.head)),
+        }
+    }
+    if map.is_empty() {
+        let message = "no test has a time to compare".to_owned();
+        return Err(refuse("nothing-to-compare", file, message, "record tests first: headround bench FILE record …"));
+    }
+    let told = |why: String| refuse("not-comparable", file, why, "look at the times: headround bench FILE");
+    let mut groups = Vec::new();
+    for (name, times) in map {
+        let curve = chance::kaplan_meier(&times).map_err(told)?;
+        groups.push((name, times, curve));
+    }
+    let sides: Vec<&[Time]> = groups.iter().map(|(_, t, _)| t.as_slice()).collect();
+    // Where nothing opened, or there is one group, nothing can be told apart.
+    let log_rank = if sides.len() > 1 { chance::log_rank(&sides).ok() } else { None };
+    Ok(Groups { groups, log_rank, left, unlike: unlike(&used, apart) })
+}
+
+/// Conditions that differ between the tests.
+fn unlike(tests: &[&TestFacts], apart: Apart) -> Vec<String> {
+    let distinct = |of: &dyn Fn(&TestFacts) -> String| {
+        let mut list: Vec<String> = tests.iter().map(|t| of(t)).collect();
+        list.sort();
+        list.dedup();
+        list
+    };
+    let some = |text: Option<String>| text.unwrap_or_else(|| "not recorded".to_owned());
+    let mut found = Vec::new();
+    let mut look = |what: &str, list: Vec<String>| {
+        if list.len() > 1 {
+            found.push(format!("the tests differ in {what}: {}", list.join(", ")));
+        }
+    };
+    look("the oven's temperature", distinct(&|t| some(t.readings.oven.map(|x| x.to_string()))));
+    look("the speed of the air", distinct(&|t| some(t.readings.air.map(|x| x.to_string()))));
+    look("the start temperature", distinct(&|t| some(t.readings.start.map(|x| x.to_string()))));
+    if apart != Apart::Kind {
+        look("the kind of head", distinct(&|t| t.kind.clone()));
+    }
+    found
+}
+
+fn json(it: &Groups, file: &Path) -> serde_json::Value {
+    let group = |(name, times, curve): &(String, Vec<Time>, Curve)| {
+        serde_json::json!({
+            "name": name,
+            "n": times.len(),
+            "opened": curve.opened,
+            "median": curve.median,
+            "median_from": curve.median_from,
+            "median_to": curve.median_to,
+        })
+    };
+    let one = match it.groups.as_slice() {
+        [(_, _, curve)] => curve.median,
+        _ => None,
+    };
+    serde_json::json!({
+        "file": file.display().to_string(),
+        "groups": it.groups.iter().map(group).collect::<Vec<_>>(),
+        "median": one,
+        "chi2": it.log_rank.as_ref().map(|l| l.chi2),
+        "df": it.log_rank.as_ref().map(|l| l.df),
+        "p": it.log_rank.as_ref().map(|l| l.p),
+        "left_out": it.left,
+        "unlike": it.unlike,
+    })
+}
+
+fn page(it: &Groups, apart: Apart, columns: usize) -> String {
+    let mut out = String::new();
+    let median = |c: &Curve| c.median.map_or_else(|| "not reached".to_owned(), |m| format!("{m:.1}"));
+    let band = |c: &Curve| match (c.median_from, c.median_to) {
+        (Some(a), Some(b)) => format!("{a:.1} to {b:.1}"),
+        (Some(a), None) => format!("from {a:.1}"),
+        _ => "-".to_owned(),
+    };
+    let row = |(name, times, curve): &(String, Vec<Time>, Curve)| {
+        let never = times.len() - times.iter().filter(|t| t.opened).count();
+        let numbers = [times.len(), curve.opened, never].map(|n| n.to_string());
+        [name.clone()].into_iter().chain(numbers).chain([median(curve), band(curve)]).collect::<Vec<_>>()
+    };
+    let rows: Vec<Vec<String>> = it.groups.iter().map(row).collect();
+    let what = match apart {
+        Apart::Before => "BEFORE",
+        Apart::Bench => "BENCH",
+        Apart::Kind => "KIND",
+        Apart::Lot => "LOT",
+    };
+    let head = [what, "HEADS", "OPENED", "NEVER", "MEDIAN s", "95 % CONFIDENCE s"];
+    out.push_str(&table::fitted(&head, &rows, columns));
+    let mut hang = |words: &str| {
+        for (n, line) in text::wrap(&plain(words), columns.saturating_sub(2)).iter().enumerate() {
+            out.push_str(if n == 0 { "" } else { "  " });
+            out.push_str(line);
+            out.push('\n');
+        }
+    };
+    match (&it.log_rank, it.groups.len()) {
+        (Some(l), _) => {
+            hang(&format!("Log-rank test: chi-squared {:.3}, {} degrees of freedom, p = {:.4}.", l.chi2, l.df, l.p));
+            hang(if l.p < 0.05 {
+                "So great a difference would be rare if the groups were one."
+            } else {
+                "Such a difference comes about by chance often enough; few heads show only large differences."
+            });
+        }
+        (None, 1) => hang("One group: there is nothing to compare it with."),
+        (None, _) => hang("The groups cannot be told apart by these times."),
+    }
+    for words in &it.unlike {
+        hang(&format!("Take care: {words}. Times under other conditions are not alike; compare indices."));
+    }
+    if !it.left.is_empty() {
+        hang(&format!("Left out: {}.", many(it.left.len(), "test")));
+    }
+    for words in &it.left {
+        hang(&format!("- {words}"));
+    }
+    out
+}
