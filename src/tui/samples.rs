@@ -142,7 +142,8 @@ pub fn next_step(state: &State, lot: &Lot) -> String {
             0 => "draw heads: the rule set names no number".to_owned(),
             n => format!("draw {}", counted(wide(n), "head")),
         },
-        Stage::Drawn => format!("take down {} and put a spare in its place", counted(hanging, "head")),
+        Stage::Drawn if hanging == 1 => "take down 1 head and put a spare in its place".to_owned(),
+        Stage::Drawn => format!("take down {hanging} heads and put spares in their places"),
         Stage::TakenDown => "pack the sample and hand it over".to_owned(),
         Stage::AtBench => format!("test {}", counted(wide(lot.outcome.open), "head")),
         Stage::Undecided => lot.outcome.why.first().cloned().unwrap_or_else(|| "not enough to say that it passed".to_owned()),
@@ -182,7 +183,9 @@ pub fn outcome_words(state: &State, lot: &Lot) -> Vec<String> {
         stage => vec![format!("{}: next, {}.", capital(stage.label()), next_step(state, lot))],
     };
     let told = lines.join(" ");
-    lines.extend(lot.outcome.why.iter().filter(|w| !told.contains(w.as_str())).map(|w| format!("{}.", capital(w))));
+    // That so many are to be drawn is what comes next already.
+    let again = |w: &str| told.contains(w) || (lot.outcome.stage == Stage::Formed && w.ends_with("to draw"));
+    lines.extend(lot.outcome.why.iter().filter(|w| !again(w)).map(|w| format!("{}.", capital(w))));
     lines
 }
 

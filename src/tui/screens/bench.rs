@@ -326,15 +326,21 @@ impl Screen for BenchScreen {
 
     fn keys(&self, view: &View<'_>) -> Vec<KeyLine> {
         if !self.on_watch {
-            return self.form.keys(view);
+            let mut rows = self.form.keys(view);
+            if let Some(leave) = rows.iter_mut().find(|l| l.keys == "Esc") {
+                leave.name = "stopwatch".to_owned();
+                leave.help = "from the rows to the stopwatch; from there back to the lot".to_owned();
+            }
+            return rows;
         }
         let running = self.watch.is_running();
         let mut own = lines(KEYS, |a| match a {
             Action::Clear | Action::Leak | Action::End => running,
             Action::TakeBack => self.watch.is_started(),
-            Action::Record => !running,
+            Action::Record => !running && self.shown.as_ref().is_some_and(|s| s.judged.is_some()),
+            Action::Mark => running || !self.shown.as_ref().is_some_and(|s| is_measured(&s.readings)),
             Action::After | Action::Before => !self.is_touched() && self.number.1 > 1,
-            Action::Mark | Action::Rows | Action::Leave | Action::Afresh => true,
+            Action::Rows | Action::Leave | Action::Afresh => true,
         });
         if let Some(mark) = own.iter_mut().find(|l| l.keys == "Space") {
             mark.name = match self.watch.next() {

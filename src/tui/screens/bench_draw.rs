@@ -41,18 +41,19 @@ pub(super) fn draw(it: &BenchScreen, view: &View<'_>, area: Rect, buf: &mut Buff
     let (rti, times) = samples::limit_words(&shown.limits, &shown.window);
     let style = if shown.window.is_err() { view.theme.warning } else { view.theme.text };
     let row = next(&mut rest);
-    let column = put(buf, row, 0, &format!("{rti}; "), view.theme.text, view);
+    let column = put(buf, row, 0, &rti, view.theme.text, view);
     // Two facts that do not fit on one row stand on two.
-    if usize::from(row.width) < usize::from(column) + text::width(&times) {
+    if usize::from(row.width) < usize::from(column) + 2 + text::width(&times) {
         put(buf, next(&mut rest), 0, &times, style, view);
     } else {
-        put(buf, row, column, &times, style, view);
-    }
-    if roomy {
-        next(&mut rest);
+        put(buf, row, column, "; ", view.theme.text, view);
+        put(buf, row, column + 2, &times, style, view);
     }
     let now = it.watch.seconds(view.now).filter(|_| it.watch.is_started());
     let window = shown.window.clone().unwrap_or_default();
+    if roomy {
+        ends(window, &shown.readings, now, view, next(&mut rest), buf);
+    }
     gauge(window, &shown.readings, now, view, next(&mut rest), buf);
     watch(it, now, window, view, next(&mut rest), buf);
     let rows = if area.height >= 15 { 2 } else { 1 };
@@ -122,22 +123,46 @@ fn verdict_of(it: &BenchScreen, state: &State, view: &View<'_>, rest: &mut Rect,
     }
 }
 
-/// The times of the run on a line: where it may open is drawn double, what happened stands as a letter.
-fn gauge(window: Window, readings: &Readings, now: Option<f64>, view: &View<'_>, row: Rect, buf: &mut Buffer) {
+/// What happened when, each with its letter.
+fn marks(readings: &Readings) -> [(&'static str, Option<f64>); 4] {
     let seconds = |s: Option<Seconds>| s.map(Seconds::seconds);
-    let marks = [("E", seconds(readings.element)), ("L", seconds(readings.leak)), ("W", seconds(readings.clear)), ("X", seconds(readings.until))];
+    [("E", seconds(readings.element)), ("L", seconds(readings.leak)), ("W", seconds(readings.clear)), ("X", seconds(readings.until))]
+}
+
+/// The time at the far end of the line; `None`: there is no line.
+fn far(window: Window, readings: &Readings, now: Option<f64>, row: Rect) -> Option<f64> {
+    let marks = marks(readings);
     let ends = marks.iter().filter_map(|(_, at)| *at).chain(window.latest_s).chain(window.earliest_s).chain(now);
     let end = ends.fold(0.0_f64, f64::max);
-    if end <= 0.0 || row.width < 20 || row.height == 0 {
-        return;
+    (end > 0.0 && row.width >= 20 && row.height > 0).then_some(end * 1.15)
+}
+
+/// The column of a time on a line that ends at another.
+fn place(at: f64, end: f64, row: Rect) -> u16 {
+    let wide = row.width.saturating_sub(1);
+    // Between 0 and the row's width, both of which a u16 holds.
+    (at / end * f64::from(wide)).clamp(0.0, f64::from(wide)) as u16
+}
+
+/// The limits' times over the line.
+fn ends(window: Window, readings: &Readings, now: Option<f64>, view: &View<'_>, row: Rect, buf: &mut Buffer) {
+    let Some(end) = far(window, readings, now, row) else { return };
+    let mut free = 0;
+    for at in [window.earliest_s, window.latest_s].into_iter().flatten() {
+        let words = time(at);
+        let half = u16::try_from(text::width(&words) / 2).unwrap_or(0);
+        let column = place(at, end, row).saturating_sub(half);
+        if column >= free {
+            free = put(buf, row, column, &words, view.theme.dim, view) + 1;
+        }
     }
-    let end = end * 1.15;
-    let wide = f64::from(row.width - 1);
-    let place = |at: f64| {
-        let column = (at / end * wide).clamp(0.0, wide);
-        // Within the row's width, which is a u16.
-        column as u16
-    };
+}
+
+/// The times of the run on a line: where it may open is drawn double, what happened stands as a letter.
+fn gauge(window: Window, readings: &Readings, now: Option<f64>, view: &View<'_>, row: Rect, buf: &mut Buffer) {
+    let Some(end) = far(window, readings, now, row) else { return };
+    let place = |at: f64| place(at, end, row);
+    let marks = marks(readings);
     let (thin, thick) = if view.glyphs.ascii { ("-", "=") } else { (view.glyphs.rule, "═") };
     let (from, to) = (window.earliest_s.map_or(0, place), window.latest_s.map(place));
     for x in 0..row.width {

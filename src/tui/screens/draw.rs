@@ -200,6 +200,9 @@ impl DrawScreen {
             ("may not be drawn", view.theme.text)
         };
         fact(&mut sheet, "Unseen", words, style);
+        if wanted(lot) == 0 {
+            fact(&mut sheet, "Already", "as many as are asked for are drawn", view.theme.good);
+        }
         let kinds = kinds_wanted(state, lot);
         let names: Vec<&str> = kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
         if !names.is_empty() {

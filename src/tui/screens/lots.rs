@@ -141,7 +141,7 @@ impl Screen for LotsScreen {
             let row = Rect { y: list.y + n, height: 1, ..list };
             draw_row(state, lot, wide, view, row, buf);
             if at == self.cursor.at {
-                put(buf, row, 0, view.glyphs.point_right, view.theme.accent, view);
+                put(buf, row, 1, view.glyphs.point_right, view.theme.accent, view);
                 parts::select(row, view, buf);
             }
         }

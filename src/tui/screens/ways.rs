@@ -123,7 +123,7 @@ fn asked(question: String, lots: Vec<Proposal>) -> Box<dyn Screen> {
     let then = move |(), view: &View<'_>| {
         let Some(state) = state(view) else { return Vec::new() };
         let drafts = lots.iter().map(|l| Draft::from(What::Lot(Box::new(lot_entry(state, l))))).collect();
-        let told = format!("{} formed: open it and draw its sample", count(lots.len(), "lot"));
+        let told = format!("{} formed. What comes next with each: l, the lots", count(lots.len(), "lot"));
         vec![Effect::Record(drafts), Effect::Pop, Effect::Tell(told)]
     };
     Confirm::new("Form the lots?", question, Box::new(then))
@@ -225,7 +225,7 @@ fn lots_of(state: &State, way: &Way, view: &View<'_>, width: u16) -> Sheet {
         let kinds: Vec<&str> = lot.kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
         sheet.text(2, &format!("{}: {}", lot.name, kinds.join(", ")), view.theme.dim);
         if lot.all {
-            let words = "its sample would take every head: replacing them costs no more";
+            let words = "its sample would take every head: replace them rather than test them";
             sheet.item(2, vec![(format!("{} ", view.glyphs.warn), view.theme.warning)], words, view.theme.warning);
         }
     }
