@@ -63,6 +63,7 @@ pub struct App {
     line: Option<(Severity, String)>,
     strikes: Strikes,
     now: DateTime<FixedOffset>,
+    struck: DateTime<FixedOffset>,
     done: bool,
 }
 
@@ -85,6 +86,7 @@ impl App {
             line: None,
             strikes: Strikes::default(),
             now,
+            struck: now,
             done: false,
         }
     }
@@ -127,6 +129,7 @@ impl App {
     /// tells a glove's double strike is when keys were struck, not when their turn came.
     pub fn take_struck(&mut self, event: &Event, struck_at: DateTime<FixedOffset>) -> bool {
         self.now = self.setting.clock.now();
+        self.struck = struck_at;
         match event {
             Event::Key(key) if Key::is_interrupt(key) => {
                 self.done = true;
@@ -153,6 +156,18 @@ impl App {
             Event::Resize(..) => true,
             _ => false,
         }
+    }
+
+    /// Whether a time runs on what is shown.
+    #[must_use]
+    pub fn is_running(&self) -> bool {
+        let from = self.stack.iter().rposition(|s| !s.is_overlay()).unwrap_or(0);
+        self.stack.get(from..).unwrap_or_default().iter().any(|s| s.is_running())
+    }
+
+    /// Lets what is shown go on to the present moment.
+    pub fn tick(&mut self) {
+        self.now = self.setting.clock.now();
     }
 
     fn strike(&mut self, key: Key, again: bool) {
@@ -202,6 +217,7 @@ impl App {
             glyphs: self.setting.glyphs,
             today: self.today(),
             now: self.now,
+            struck: self.struck,
         }
     }
 
@@ -225,6 +241,10 @@ impl App {
                 self.say(&Message::Back);
             }
             Effect::Say(message) => self.say(&message),
+            Effect::Chance => {
+                let [a, b, c, d, ..] = self.setting.clock.random().to_le_bytes();
+                self.say(&Message::Chance(u32::from_le_bytes([a, b, c, d])));
+            }
             Effect::Record(drafts) => {
                 let drafts = drafts.into_iter().map(|d| (d.what, d.marks)).collect();
                 return self.write(|desk, clock| desk.record(drafts, clock));

@@ -189,6 +189,13 @@ impl Drive {
         self
     }
 
+    /// Lets time pass without a key, and what is shown go on with it.
+    pub fn wait(&mut self, millis: i64) -> &mut Self {
+        self.clock.pass(millis);
+        self.app.tick();
+        self
+    }
+
     fn strike(&mut self, code: KeyCode, after: i64) {
         self.clock.pass(after);
         self.struck += 1;

@@ -10,6 +10,7 @@ pub mod picture;
 pub mod plain;
 pub mod plan;
 pub mod run;
+pub mod samples;
 pub mod screen;
 pub mod screens;
 pub mod snap;

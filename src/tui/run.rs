@@ -1,10 +1,11 @@
-//! The loop between a real terminal and the app. It sleeps until something happens: no ticking, no polling. Panics,
-//! errors and signals restore the terminal.
+//! The loop between a real terminal and the app. It sleeps until something happens: no polling, and no ticking but while a
+//! stopwatch is shown running. Panics, errors and signals restore the terminal.
 
 use std::io;
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
+use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste, Event};
@@ -18,6 +19,9 @@ enum Happening {
     Terminal(io::Result<Event>, DateTime<FixedOffset>),
     Terminate,
 }
+
+/// How often a running time is drawn: its tenths of a second can be read, and a slow terminal keeps up.
+const TICK: Duration = Duration::from_millis(100);
 
 /// Runs the app until the person leaves or the system asks it to end. `clock` is the app's own.
 ///
@@ -42,7 +46,18 @@ fn turn(app: &mut App, terminal: &mut ratatui::DefaultTerminal, happenings: &Rec
     while !app.is_done() {
         let mut dirty = false;
         // Whatever has piled up is taken before one drawing, so that held keys never lag behind.
-        let mut next = happenings.recv().ok();
+        let mut next = if app.is_running() {
+            match happenings.recv_timeout(TICK) {
+                Err(RecvTimeoutError::Timeout) => {
+                    app.tick();
+                    dirty = true;
+                    None
+                }
+                other => other.ok(),
+            }
+        } else {
+            happenings.recv().ok()
+        };
         while let Some(happening) = next {
             match happening {
                 Happening::Terminal(event, at) => dirty |= app.take_struck(&event?, at),

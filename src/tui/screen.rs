@@ -37,8 +37,10 @@ pub struct View<'a> {
     pub glyphs: &'a Glyphs,
     /// The day it is taken to be.
     pub today: NaiveDate,
-    /// The moment of the input.
+    /// The moment of the input, or of the drawing while a stopwatch runs.
     pub now: DateTime<FixedOffset>,
+    /// The moment the last key was struck, however late its turn came.
+    pub struck: DateTime<FixedOffset>,
 }
 
 /// What reaches a screen.
@@ -67,6 +69,8 @@ pub enum Message {
     Sign(SignIx),
     /// A kind of head was chosen from a list.
     Kind(KindIx),
+    /// A number that chance gave.
+    Chance(u32),
     /// A screen above was left.
     Back,
 }
@@ -99,6 +103,8 @@ pub enum Effect {
     PopTo(&'static str),
     /// Tell the screen that is on top by then.
     Say(Message),
+    /// Tell the screen that is on top by then a number from chance.
+    Chance,
     /// Record entries in one write; the top screen hears whether that worked.
     Record(Vec<Draft>),
     /// Begin a round under a name, or join the one that has it.
@@ -182,6 +188,11 @@ pub trait Screen {
 
     /// Whether a text field is focused: characters then arrive as typed, and `?` is a character.
     fn takes_text(&self) -> bool {
+        false
+    }
+
+    /// Whether it shows a time that runs: it is then drawn several times a second, and otherwise only when something happens.
+    fn is_running(&self) -> bool {
         false
     }
 

@@ -111,6 +111,34 @@ impl Form {
         self
     }
 
+    /// The rows as they stand.
+    pub(super) const fn rows(&self) -> &Rows {
+        &self.rows
+    }
+
+    /// The row one stands on; one past the last takes the whole, and one beyond that is no row at all.
+    pub(super) const fn at(&self) -> usize {
+        self.at
+    }
+
+    /// Stands on a row.
+    pub(super) const fn stand(&mut self, at: usize) {
+        self.at = at;
+    }
+
+    /// Whether something was typed or chosen.
+    pub(super) const fn is_touched(&self) -> bool {
+        self.touched
+    }
+
+    /// Writes into a row that is answered by typing, as if a hand had.
+    pub(super) fn write(&mut self, key: &str, words: &str) {
+        if let Some(Answer::Text(field)) = self.rows.row(key).map(|r| &mut r.answer) {
+            *field = crate::tui::ask::Field::new(words);
+            self.touched = true;
+        }
+    }
+
     fn here(&self) -> Option<&Row> {
         self.rows.0.get(self.at)
     }
@@ -120,19 +148,24 @@ impl Form {
     }
 
     fn take_whole(&mut self, view: &View<'_>) -> Vec<Effect> {
+        if self.examine_all(view) {
+            return (self.then)(&self.rows, view);
+        }
+        vec![Effect::Warn("Something is still missing: see the marked row".to_owned())]
+    }
+
+    /// Checks every row; where one is wrong, one stands on the first of them afterwards.
+    pub(super) fn examine_all(&mut self, view: &View<'_>) -> bool {
         let mut first_wrong = None;
         for (at, row) in self.rows.0.iter_mut().enumerate() {
             if !row.examine(view) && first_wrong.is_none() {
                 first_wrong = Some(at);
             }
         }
-        match first_wrong {
-            Some(at) => {
-                self.at = at;
-                vec![Effect::Warn("Something is still missing: see the marked row".to_owned())]
-            }
-            None => (self.then)(&self.rows, view),
+        if let Some(at) = first_wrong {
+            self.at = at;
         }
+        first_wrong.is_none()
     }
 
     fn fill(&mut self, what: Filling, view: &View<'_>) -> Vec<Effect> {

@@ -9,7 +9,9 @@ use super::area_menu::AreaMenu;
 use super::begin::Begin;
 use super::cabinet::Cabinets;
 use super::close_looks::CloseLooks;
+use super::due_list::DueScreen;
 use super::findings::Findings;
+use super::lots::LotsScreen;
 use super::moves::{Cursor, MOVES, key_lines};
 use super::notices::Notices;
 use super::other_set;
@@ -40,6 +42,8 @@ enum Action {
     Rules,
     OtherSet,
     Cabinets,
+    Due,
+    Lots,
     Undo,
     Redo,
     Theme,
@@ -124,6 +128,20 @@ const KEYS: &[Binding<Action>] = &[
         help: "the cabinets of spare heads: what is asked for and held, counts, movements, what is wrong with them",
         rank: 5,
     },
+    Binding {
+        keys: &[Key::Char('d')],
+        action: Action::Due,
+        name: "due",
+        help: "what falls due by age, with a timeline: heads to be sampled or replaced, when and why",
+        rank: 5,
+    },
+    Binding {
+        keys: &[Key::Char('l')],
+        action: Action::Lots,
+        name: "lots",
+        help: "the lots: draw a sample, hand it on, test it at the bench, what it means for the others",
+        rank: 5,
+    },
     Binding { keys: &[Key::Char('u')], action: Action::Undo, name: "undo", help: "take back your last entry", rank: 9 },
     Binding {
         keys: &[Key::Char('y')],
@@ -185,6 +203,8 @@ impl Overview {
             Action::Rules => rule_book::choose(view, self.area()).map(Effect::Push).into_iter().collect(),
             Action::OtherSet => other_set::choose(view).map(Effect::Push).into_iter().collect(),
             Action::Cabinets => vec![Effect::Push(Cabinets::boxed(view))],
+            Action::Due => vec![Effect::Push(DueScreen::boxed(view))],
+            Action::Lots => vec![Effect::Push(LotsScreen::boxed(view))],
             Action::Undo => vec![Effect::Undo],
             Action::Redo => vec![Effect::Redo],
             Action::Theme => vec![Effect::NextTheme],

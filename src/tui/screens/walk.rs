@@ -356,7 +356,7 @@ impl Screen for Walk {
             Message::Undone(id) => self.follow(*id, state),
             Message::Failed => self.onward = false,
             Message::Sign(sign) => self.pending = Some(Pending::of_sign(*sign)),
-            Message::Kind(_) | Message::Back => {}
+            Message::Kind(_) | Message::Chance(_) | Message::Back => {}
         }
     }
 

@@ -1,0 +1,379 @@
+//! What people at a lot and at the bench choose from and type: what comes next, how many heads are still to be drawn and which
+//! kinds are missing, readings from words, limits and verdicts in words. Nothing is drawn and nothing recorded here.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+
+use super::spares::temperature;
+use crate::bench::heat::Window;
+use crate::bench::judge::{self, Deflector, Judged, Limits, WaterSeal};
+use crate::round::act::ranges;
+use crate::round::due;
+use crate::round::entry::{Condition, Drawn, DrawnBy, NewLot, Pick, Readings};
+use crate::round::layout::HeadIx;
+use crate::round::lots::{self, Lot, Proposal, Sample, Stage};
+use crate::round::state::State;
+use crate::rules::duties::SampleMatter;
+use crate::trade::address::{AreaId, Heads};
+use crate::trade::measure::{Conductivity, Pressure, Rti, Seconds, Speed};
+use crate::trade::quantity::{Temperature, Units};
+use crate::trade::register::KindIx;
+
+/// What is said wherever heads are taken down for a sample. Common practice, no source.
+pub const TAKING_DOWN: &str =
+    "Impairment procedure while water is off; drain, trapped water in drops; never refit a head that was taken down.";
+
+/// What is said of a lot that passed, and of a good look.
+pub const WEAK: &str = "A sample that passed is weak evidence: it does not show that each of the others works.";
+
+/// A number with its noun.
+#[must_use]
+pub fn counted(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+fn narrow(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+/// A number of heads as one counts them.
+#[must_use]
+pub fn wide(n: u32) -> usize {
+    usize::try_from(n).unwrap_or(usize::MAX)
+}
+
+/// Drawn heads whose test does not have to be made again.
+fn useful(lot: &Lot) -> impl Iterator<Item = &Sample> {
+    lot.samples.iter().filter(|s| !s.judged.as_ref().is_some_and(|j| j.verdict == judge::Verdict::Void))
+}
+
+/// How many heads the rule set asks for beyond those that are drawn; a void test counts as none.
+#[must_use]
+pub fn wanted(lot: &Lot) -> u32 {
+    lot.outcome.asked.heads.saturating_sub(narrow(useful(lot).count()))
+}
+
+/// The kinds of a lot that the sample must hold and that no drawn head is of; none where the rule set does not ask for every kind.
+#[must_use]
+pub fn kinds_wanted(state: &State, lot: &Lot) -> Vec<KindIx> {
+    let rules = &state.judge().set().duties.sample_rules;
+    if !rules.iter().any(|r| r.matter == SampleMatter::RepresentedKinds) {
+        return Vec::new();
+    }
+    let spoken: BTreeSet<KindIx> = useful(lot).map(|s| s.kind).collect();
+    let kinds: BTreeSet<KindIx> = lot.kinds.iter().copied().collect();
+    kinds.difference(&spoken).copied().collect()
+}
+
+/// A draw as it is recorded: by chance with a seed, by hand without; `None` where no head is chosen.
+#[must_use]
+pub fn draw_entry(state: &State, lot: &Lot, heads: &[HeadIx], pool: Pool, note: Option<String>) -> Option<Drawn> {
+    let pick = |(n, head): (usize, &HeadIx)| {
+        let kind = state.register().kind(state.layout().head(*head)?.kind)?;
+        Some(Pick { head: state.address(*head)?, kind: kind.id.clone(), tag: lot.next_tag(n) })
+    };
+    let picks: Vec<Pick> = heads.iter().enumerate().filter_map(pick).collect();
+    (!picks.is_empty()).then(|| Drawn {
+        lot: lot.id.clone(),
+        way: if pool.seed.is_some() { DrawnBy::Random } else { DrawnBy::ByHand },
+        seed: pool.seed,
+        eligible: narrow(pool.eligible),
+        asked: lot.outcome.asked.heads,
+        unseen: pool.unseen,
+        picks,
+        note,
+    })
+}
+
+/// What a draw was made from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pool {
+    /// The seed; `None`: a person chose.
+    pub seed: Option<u32>,
+    /// How many heads could have been drawn.
+    pub eligible: usize,
+    /// Whether heads that nobody had looked at could be drawn too.
+    pub unseen: bool,
+}
+
+/// A proposed lot as it is recorded.
+#[must_use]
+pub fn lot_entry(state: &State, it: &Proposal) -> NewLot {
+    NewLot {
+        id: it.id.clone(),
+        name: it.name.clone(),
+        heads: ranges(state, &it.heads),
+        why: Some(it.why.clone()),
+        due: it.due,
+        note: None,
+    }
+}
+
+/// Heads as they are typed, separated by commas or blanks, every one of them in the register.
+///
+/// # Errors
+/// A sentence: nothing typed, no address, or nothing of the register.
+pub fn heads(state: &State, text: &str) -> Result<Vec<Heads>, String> {
+    let words = text.split([',', ' ']).map(str::trim).filter(|w| !w.is_empty());
+    let list: Vec<Heads> = words.map(Heads::parse).collect::<Result<_, _>>()?;
+    match list.iter().find(|h| state.layout().heads_of(h).is_empty()) {
+        Some(unknown) => Err(format!("'{unknown}' is not in the register")),
+        None if list.is_empty() => Err("which heads? write them as 'pack/1.1..1.6, pack/3'".to_owned()),
+        None => Ok(list),
+    }
+}
+
+/// A short name for a new lot that none bears yet.
+///
+/// # Errors
+/// A sentence.
+pub fn new_name(lots: &[Lot], text: &str) -> Result<AreaId, String> {
+    let id = AreaId::parse(text).map_err(|why| why.replace("no area name", "no short name"))?;
+    if lots.iter().any(|l| l.id == id) { Err(format!("a lot is called '{id}' already")) } else { Ok(id) }
+}
+
+/// What comes next with a lot, in a few words.
+#[must_use]
+pub fn next_step(state: &State, lot: &Lot) -> String {
+    let hanging = lot.samples.iter().filter(|s| s.taken.is_none() && s.test.is_none()).count();
+    match lot.outcome.stage {
+        Stage::Formed => match lot.outcome.asked.heads {
+            0 => "draw heads: the rule set names no number".to_owned(),
+            n => format!("draw {}", counted(wide(n), "head")),
+        },
+        Stage::Drawn if hanging == 1 => "take down 1 head and put a spare in its place".to_owned(),
+        Stage::Drawn => format!("take down {hanging} heads and put spares in their places"),
+        Stage::TakenDown => "pack the sample and hand it over".to_owned(),
+        Stage::AtBench => format!("test {}", counted(wide(lot.outcome.open), "head")),
+        Stage::Undecided => lot.outcome.why.first().cloned().unwrap_or_else(|| "not enough to say that it passed".to_owned()),
+        Stage::Passed => next_due(state, lot).map_or_else(|| "nothing".to_owned(), |d| format!("due again {d}")),
+        Stage::Condemned => format!("replace {}", counted(condemned(state, lot), "head")),
+    }
+}
+
+/// How many of a lot's heads a failed test condemns that still hang.
+#[must_use]
+pub fn condemned(state: &State, lot: &Lot) -> usize {
+    lot.heads.iter().filter(|h| state.failure(**h).is_some_and(|f| f.lot == lot.entry)).count()
+}
+
+/// When the first of the heads of a passed lot falls due again.
+#[must_use]
+pub fn next_due(state: &State, lot: &Lot) -> Option<NaiveDate> {
+    let on = lot.outcome.on.filter(|_| lot.outcome.stage == Stage::Passed)?;
+    lot.heads.iter().filter_map(|h| due::of_head(state, *h, Some(on))?.on).min()
+}
+
+/// What a lot comes to, in sentences.
+#[must_use]
+pub fn outcome_words(state: &State, lot: &Lot) -> Vec<String> {
+    let day = lot.outcome.on.map_or_else(String::new, |d| format!(" on {d}"));
+    let mut lines = match lot.outcome.stage {
+        Stage::Condemned => {
+            let why = lot.outcome.failure.map(|f| lots::failure_words(state, &f)).unwrap_or_default();
+            let class = lot.outcome.failure.and_then(|f| f.class).map_or_else(String::new, |c| format!(" ({c})"));
+            let all = counted(condemned(state, lot), "head");
+            vec![format!("Condemned{day}{class}: {why}. All {all} that it stands for are to be replaced.")]
+        }
+        Stage::Passed => {
+            let next = next_due(state, lot).map_or_else(String::new, |d| format!(" Due again {d}."));
+            vec![format!("Passed{day}.{next} {WEAK}")]
+        }
+        stage => vec![format!("{}: next, {}.", capital(stage.label()), next_step(state, lot))],
+    };
+    let told = lines.join(" ");
+    // That so many are to be drawn is what comes next already.
+    let again = |w: &str| told.contains(w) || (lot.outcome.stage == Stage::Formed && w.ends_with("to draw"));
+    lines.extend(lot.outcome.why.iter().filter(|w| !again(w)).map(|w| format!("{}.", capital(w))));
+    lines
+}
+
+/// With a capital at the start.
+#[must_use]
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
+}
+
+/// A time as the stopwatch and its marks show it.
+#[must_use]
+pub fn time(seconds: f64) -> String {
+    format!("{seconds:.1} s")
+}
+
+/// What a head is held to, in words: index and times; the sentence of the window's refusal where the conditions give no times.
+#[must_use]
+pub fn limit_words(limits: &Limits, window: &Result<Window, String>) -> (String, String) {
+    let rti = match (limits.rti_least, limits.rti_most) {
+        (Some(least), Some(most)) => format!("RTI {} to {most}", number(least.metric())),
+        (None, Some(most)) => format!("RTI up to {most}"),
+        (Some(least), None) => format!("RTI from {least}"),
+        (None, None) => "the rule set names no RTI".to_owned(),
+    };
+    let times = match window {
+        Err(why) => capital(why),
+        Ok(window) => window_words(*window),
+    };
+    (rti, times)
+}
+
+fn number(value: f64) -> String {
+    format!("{}", (value * 10.0).round() / 10.0)
+}
+
+/// The times within which a head must open, in words.
+#[must_use]
+pub fn window_words(window: Window) -> String {
+    match (window.earliest_s, window.latest_s) {
+        (Some(from), Some(to)) => format!("must open from {} to {}", time(from), time(to)),
+        (None, Some(to)) => format!("must open by {}", time(to)),
+        (Some(from), None) => format!("not before {}; no latest time is set", time(from)),
+        (None, None) => "no time is set".to_owned(),
+    }
+}
+
+/// An index that a test shows, in words.
+#[must_use]
+pub fn index_words(judged: &Judged) -> String {
+    judged.rti.map_or_else(String::new, |rti| format!("RTI {rti:.0} (m.s)^0.5"))
+}
+
+/// What readings of a drawn head show so far, and the times within which it must open.
+#[must_use]
+pub fn judged(state: &State, head: HeadIx, kind: KindIx, readings: &Readings) -> Option<(Limits, Result<Window, String>, Judged)> {
+    let run = lots::run_of(state, kind, readings)?;
+    let limits = lots::limit_of(state, head, kind).map(lots::limits_of).unwrap_or_default();
+    let window = judge::window(&run, &limits);
+    Some((limits, window, judge::judge(&run, &limits)))
+}
+
+/// A reading by its word: the word, what it is called, what is typed.
+pub const READINGS: &[(&str, &str, &str)] = &[
+    ("oven", "Oven", "temperature of the air"),
+    ("air", "Air speed", "speed of the air past the head"),
+    ("start", "Start", "temperature of the head before"),
+    ("pressure", "Pressure", "of the supply at the head"),
+    ("element", "Element", "when the heat element operated, s"),
+    ("leak", "Leak", "when it began to leak, s; empty: it did not"),
+    ("clear", "Cleared", "when the waterway cleared, s; empty: it did not"),
+    ("until", "Until", "when the exposure ended, s"),
+    ("before", "Before", "what it looked like before the test"),
+    ("seal", "Water seal", "the water seal after the test"),
+    ("lodged", "Lodged", "whether parts stayed in the waterway or on the frame"),
+    ("deflector", "Deflector", "the deflector after the test"),
+    ("c", "C", "conductivity factor, where known; without it the stricter reading counts"),
+    ("operating", "Operates at", "bath-tested operating temperature; empty: the rating"),
+    ("rti", "Lab's RTI", "where a laboratory reports an index and no times"),
+    ("opened", "Lab: opened", "where a laboratory reports it without a time"),
+    ("on", "Day", "the day of the test; empty: today"),
+    ("bench", "Bench", "which bench or laboratory"),
+    ("note", "Note", "anything else"),
+];
+
+/// Puts a reading, as it was typed, where it belongs; nothing typed is nothing read.
+///
+/// # Errors
+/// A sentence about what was typed.
+pub fn put(into: &mut Readings, word: &str, typed: &str, units: Units) -> Result<(), String> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(());
+    }
+    match word {
+        "oven" => into.oven = Some(temperature(typed, units)?),
+        "air" => into.air = Some(speed(typed, units)?),
+        "start" => into.start = Some(temperature(typed, units)?),
+        "pressure" => into.pressure = Some(pressure(typed, units)?),
+        "element" => into.element = Some(seconds(typed)?),
+        "leak" => into.leak = Some(seconds(typed)?),
+        "clear" => into.clear = Some(seconds(typed)?),
+        "until" => into.until = Some(seconds(typed)?),
+        "before" => into.before = Some(Condition::parse(typed)?),
+        "seal" => into.seal = Some(WaterSeal::parse(typed)?),
+        "lodged" => into.lodged = Some(yes_no(typed)?),
+        "deflector" => into.deflector = Some(Deflector::parse(typed)?),
+        "c" => into.c = Some(Conductivity::parse(typed)?),
+        "operating" => into.operating = Some(temperature(typed, units)?),
+        "rti" => into.rti = Some(bare(typed, "(m.s)^0.5", Rti::parse)?),
+        "opened" => into.opened = Some(yes_no(typed)?),
+        "on" => into.on = Some(day(typed)?),
+        "bench" => into.bench = Some(typed.to_owned()),
+        "note" => into.note = Some(typed.to_owned()),
+        _ => {
+            let words: Vec<&str> = READINGS.iter().map(|(w, _, _)| *w).collect();
+            let near = crate::diag::nearest(word, words.iter().copied());
+            let near = near.map_or_else(|| format!("; write one of {}", words.join(", ")), |n| format!("; did you mean '{n}'?"));
+            return Err(format!("no reading is called '{}'{near}", crate::diag::plain(word)));
+        }
+    }
+    Ok(())
+}
+
+/// A number without a unit gets this one.
+fn bare<T>(text: &str, unit: &str, parse: impl Fn(&str) -> Result<T, String>) -> Result<T, String> {
+    if text.parse::<f64>().is_ok() { parse(&format!("{text} {unit}")) } else { parse(text) }
+}
+
+/// A time; a bare number is in seconds.
+///
+/// # Errors
+/// A sentence when it is none.
+pub fn seconds(text: &str) -> Result<Seconds, String> {
+    bare(text.trim(), "s", Seconds::parse)
+}
+
+fn speed(text: &str, units: Units) -> Result<Speed, String> {
+    bare(text, if units == Units::Metric { "m/s" } else { "ft/s" }, Speed::parse)
+}
+
+fn pressure(text: &str, units: Units) -> Result<Pressure, String> {
+    bare(text, if units == Units::Metric { "kPa" } else { "psi" }, Pressure::parse)
+}
+
+fn yes_no(text: &str) -> Result<bool, String> {
+    match text {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err(format!("'{}' is neither 'yes' nor 'no'", crate::diag::plain(text))),
+    }
+}
+
+/// A day.
+///
+/// # Errors
+/// A sentence when it is none.
+pub fn day(text: &str) -> Result<NaiveDate, String> {
+    text.trim().parse().map_err(|_| "write the date as 2026-11-25".to_owned())
+}
+
+/// A reading as it stands in a form; empty where it was not taken.
+#[must_use]
+pub fn shown(readings: &Readings, word: &str) -> String {
+    let temperature = |t: Option<Temperature>| t.map(|t| t.to_string());
+    let yes_no = |b: Option<bool>| b.map(|b| if b { "yes" } else { "no" }.to_owned());
+    let seconds = |s: Option<Seconds>| s.map(|s| format!("{}", s.seconds()));
+    match word {
+        "oven" => temperature(readings.oven),
+        "air" => readings.air.map(|x| x.to_string()),
+        "start" => temperature(readings.start),
+        "pressure" => readings.pressure.map(|x| x.to_string()),
+        "element" => seconds(readings.element),
+        "leak" => seconds(readings.leak),
+        "clear" => seconds(readings.clear),
+        "until" => seconds(readings.until),
+        "before" => readings.before.map(|x| x.to_string()),
+        "seal" => readings.seal.map(|x| x.to_string()),
+        "lodged" => yes_no(readings.lodged),
+        "deflector" => readings.deflector.map(|x| x.to_string()),
+        "c" => readings.c.map(|c| c.metric().to_string()),
+        "operating" => temperature(readings.operating),
+        "rti" => readings.rti.map(|x| x.to_string()),
+        "opened" => yes_no(readings.opened),
+        "on" => readings.on.map(|x| x.to_string()),
+        "bench" => readings.bench.clone(),
+        "note" => readings.note.clone(),
+        _ => None,
+    }
+    .unwrap_or_default()
+}
