@@ -220,6 +220,15 @@ pub enum Found<'a> {
     Two(&'a Price, &'a Price),
 }
 
+/// What work on one head costs, beside the head itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Work {
+    /// The test of one head, by a laboratory or at a bench.
+    pub test: Option<Money>,
+    /// Taking one head down and putting another in, with what the impairment costs.
+    pub swap: Option<Money>,
+}
+
 /// A price file.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Prices {
@@ -227,6 +236,8 @@ pub struct Prices {
     pub currency: String,
     /// The prices in the file's order.
     pub prices: Vec<Price>,
+    /// What work costs.
+    pub work: Work,
 }
 
 impl Prices {
@@ -284,9 +295,17 @@ pub fn read(source: &Arc<Source>) -> (Option<Prices>, Vec<Diagnostic>) {
         }
         None => {}
     }
+    let work = top.take("work").map_or_else(Work::default, |node| read_work(source, node, &mut out));
     top.finish(&mut out);
     let sound = format.is_some() && out.iter().all(|d| d.severity != crate::diag::Severity::Error);
-    (currency.filter(|_| sound).map(|currency| Prices { currency, prices }), out)
+    (currency.filter(|_| sound).map(|currency| Prices { currency, prices, work }), out)
+}
+
+fn read_work(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> Work {
+    let mut f = Fields::of(source, node, "'work'", out);
+    let work = Work { test: f.parse("test", out, Money::parse), swap: f.parse("swap", out, Money::parse) };
+    f.finish(out);
+    work
 }
 
 fn currency(text: &str) -> Result<String, String> {

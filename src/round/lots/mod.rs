@@ -1,6 +1,7 @@
 //! Lots: all heads that one sample stands for; which of them were drawn, where the sample is, what the bench says of each,
 //! and what that means for the others. All of it follows from the entries; nothing is kept but which heads are condemned.
 
+pub mod cost;
 mod draw;
 mod eligible;
 pub mod import;

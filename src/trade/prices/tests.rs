@@ -110,3 +110,17 @@ fn a_price_for_one_heat_element_is_none_for_heads_of_both() {
     assert_eq!(found(&[Element::Bulb]), Found::None);
     assert_eq!(found(&[Element::Bulb, Element::Link]), Found::None);
 }
+
+#[test]
+fn what_work_costs_may_stand_in_the_file_and_a_bad_figure_is_told() {
+    let rows = "  - {number: MQ1, price: 3}\n";
+    assert_eq!(file(rows).0.unwrap().work, Work::default());
+    let (prices, out) = file(&format!("{rows}work: {{test: 45.00, swap: 30.5}}\n"));
+    assert!(out.is_empty(), "{out:?}");
+    assert_eq!(prices.unwrap().work, Work { test: Some(Money(4500)), swap: Some(Money(3050)) });
+    assert_eq!(file(&format!("{rows}work: {{test: 45}}\n")).0.unwrap().work.swap, None);
+    for bad in ["work: {test: -1}", "work: {tset: 4}", "work: 45", "work: [45]", "work: {swap: 30 USD}"] {
+        let told = complaints(&format!("{rows}{bad}\n"));
+        assert_eq!(told.iter().map(|(_, line)| *line).collect::<Vec<_>>(), [5], "{bad}: {told:?}");
+    }
+}
