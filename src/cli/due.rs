@@ -85,7 +85,8 @@ struct SiteDue {
 /// Works it out and writes it.
 pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
     if session.global.json && it.to == Form::Csv && it.out.is_none() {
-        let trouble = Diagnostic::about(Severity::Error, "bad-option", "--json", "the list is asked for as CSV and as JSON");
+        let trouble =
+            Diagnostic::about(Severity::Error, "bad-option", "--json", "the list is asked for as CSV and as JSON");
         return Err(trouble.help("leave one of '--json' and '--to csv' out").into());
     }
     let today = session.today();

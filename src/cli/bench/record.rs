@@ -25,7 +25,12 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
         return Err(refuse("nothing-said", file, message, "add --oven, --air, --start, --element, --clear, --until …"));
     }
     if let Some(date) = it.date.filter(|d| *d > session.today()) {
-        return Err(refuse("in-the-future", file, format!("{date} is yet to come"), "write a test down once it is done"));
+        return Err(refuse(
+            "in-the-future",
+            file,
+            format!("{date} is yet to come"),
+            "write a test down once it is done",
+        ));
     }
     let known = sample.test.and_then(|ix| state.entry(ix)).map(|e| e.id);
     if known.is_some() && !it.instead {
@@ -41,7 +46,9 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
     };
     let mut lines = Vec::new();
     if sample.taken.is_none() {
-        lines.push(format!("the record does not say that {head} was taken down and replaced: write that down on the walk"));
+        lines.push(format!(
+            "the record does not say that {head} was taken down and replaced: write that down on the walk"
+        ));
     }
     let headline = format!("Tested: {} from {head}, lot {}", plain(&sample.tag), lot.id);
     let what = Tested { lot: lot.id.clone(), head, readings };

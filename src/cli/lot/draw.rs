@@ -118,7 +118,12 @@ fn plan(state: &State, lot: &Lot, it: &Draw, file: &Path, session: &Session<'_, 
         picks: heads.iter().enumerate().filter_map(pick).collect(),
         note: said(it.note.as_ref()),
     };
-    Ok(Plan { drawn, refused: grouped(state, &eligible), missing: missing.into_iter().map(name).collect(), wanted: want })
+    Ok(Plan {
+        drawn,
+        refused: grouped(state, &eligible),
+        missing: missing.into_iter().map(name).collect(),
+        wanted: want,
+    })
 }
 
 fn enough(lot: &Lot, file: &Path) -> Failure {
@@ -127,7 +132,8 @@ fn enough(lot: &Lot, file: &Path) -> Failure {
         let message = "the rule set names no size of a sample".to_owned();
         return refuse("no-size", file, message, "ask the laboratory and the authority, and say it with '--more N'");
     }
-    let message = format!("lot '{}' has all {} that its sample takes", lot.id, many(lot.outcome.asked.heads as usize, "head"));
+    let message =
+        format!("lot '{}' has all {} that its sample takes", lot.id, many(lot.outcome.asked.heads as usize, "head"));
     refuse("drawn-already", file, message, help)
 }
 
@@ -276,7 +282,11 @@ fn again(file: &Path, state: &State, lot: &Lot, draw: EntryIx, session: &mut Ses
     let lot = &lot.id;
     session.say(&format!("Lot {lot}{seed}: the draw of {on} by {}, from the record as it stood then.", entry.by))?;
     let mut lines = compared(&repeated, drawn);
-    lines.push(format!("{} eligible, as it stood then; the entry says {}", repeated.eligible.heads.len(), drawn.eligible));
+    lines.push(format!(
+        "{} eligible, as it stood then; the entry says {}",
+        repeated.eligible.heads.len(),
+        drawn.eligible
+    ));
     lines.extend(refused.iter().map(refused_words));
     lines.push(if same {
         "The same heads come out in the same order.".to_owned()

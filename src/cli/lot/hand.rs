@@ -30,7 +30,9 @@ pub(super) fn hand(file: &Path, it: &Hand, session: &mut Session<'_, '_>) -> Don
     let hang = lot.samples.iter().filter(|s| s.taken.is_none() && meant(&s.tag)).count();
     if hang > 0 {
         let n = many(hang, "head");
-        lines.push(format!("of {n} the record does not say that it was taken down and replaced: write that down on the walk"));
+        lines.push(format!(
+            "of {n} the record does not say that it was taken down and replaced: write that down on the walk"
+        ));
     }
     let to = said(it.to.as_ref());
     let whom = to.as_deref().map_or(String::new(), |t| format!(" to {}", plain(t)));

@@ -322,12 +322,14 @@ fn list(file: &Path, session: &mut Session<'_, '_>) -> Done {
     }
     session.say(&format!("{} ({shown})", state.register().site.name))?;
     if all.is_empty() {
-        session.say("No lot is formed. What falls due: headround due FILE; ways to draw lots: headround lot FILE ways")?;
+        session
+            .say("No lot is formed. What falls due: headround due FILE; ways to draw lots: headround lot FILE ways")?;
         return Ok(Outcome::Fine);
     }
     let row = |l: &LotFacts| {
         let tested = l.samples.iter().filter(|s| s.test.is_some()).count();
-        let numbers = [l.heads, l.asked.heads as usize, l.samples.len(), tested, l.failed as usize].map(|n| n.to_string());
+        let numbers =
+            [l.heads, l.asked.heads as usize, l.samples.len(), tested, l.failed as usize].map(|n| n.to_string());
         let first = [l.lot.to_string(), loud(l.stage)];
         first.into_iter().chain(numbers).chain([l.next.clone()]).collect::<Vec<_>>()
     };

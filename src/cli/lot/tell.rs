@@ -71,7 +71,8 @@ pub fn record(
         session.say(&format!("Lot {}: {}. Next: {}.", lot.lot, lot.stage.label(), lot.next))?;
         if let Some(failure) = &lot.failure {
             let class = failure.class.map_or(String::new(), |c| format!(" Class: {c}."));
-            let words = format!("  {}. {} of the lot condemned: replace them.{class}", failure.said, heads(lot.condemned));
+            let words =
+                format!("  {}. {} of the lot condemned: replace them.{class}", failure.said, heads(lot.condemned));
             session.say(&words)?;
         }
     }
