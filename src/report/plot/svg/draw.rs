@@ -275,7 +275,7 @@ impl Area<'_> {
         }
         if let Some((_, area)) = best {
             let [x1, y1, x2, y2] = area;
-            self.page.rect(x1, y1, x2 - x1, y2 - y1, "#ffffff");
+            self.page.ground(x1, y1, x2 - x1, y2 - y1);
             self.page.words(x1 + 3.0, y2 - 4.5, &label, TYPE, Ink::Mark, "start");
             taken.push(area);
         }
