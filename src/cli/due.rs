@@ -78,6 +78,8 @@ struct SiteDue {
     file: String,
     site: String,
     round: Option<String>,
+    /// How many heads fall due after the span; they are listed with `--all` only.
+    later: usize,
     #[serde(flatten)]
     list: DueList,
 }
@@ -85,18 +87,20 @@ struct SiteDue {
 /// Works it out and writes it.
 pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
     if session.global.json && it.to == Form::Csv && it.out.is_none() {
-        let trouble = Diagnostic::about(Severity::Error, "bad-option", "--json", "the list is asked for as CSV and as JSON");
+        let trouble =
+            Diagnostic::about(Severity::Error, "bad-option", "--json", "the list is asked for as CSV and as JSON");
         return Err(trouble.help("leave one of '--json' and '--to csv' out").into());
     }
     let today = session.today();
     let of_site = |desk: &Desk, file: &str| {
         let state = desk.state();
         let mut list = due::due(state, &lots::lots(state), today, it.within);
+        let later = heads(&list, When::Later);
         if !it.all {
             list.rows.retain(|r| r.when != When::Later);
         }
         let round = state.present_round().map(|r| r.name.to_string());
-        SiteDue { file: file.to_owned(), site: state.register().site.name.clone(), round, list }
+        SiteDue { file: file.to_owned(), site: state.register().site.name.clone(), round, later, list }
     };
     let (sites, bad) = every::site(&it.files, session, of_site)?;
     let columns = session.around.columns.map_or(120, |c| c.clamp(60, 140));
@@ -181,7 +185,7 @@ fn of_site(site: &SiteDue, it: &DueArgs, columns: usize) -> Vec<String> {
     let list = &site.list;
     let mut lines = Vec::new();
     if list.rows.is_empty() {
-        lines.push("Nothing falls due.".to_owned());
+        lines.push("Nothing falls due within the span.".to_owned());
     } else {
         let rows: Vec<Vec<String>> = list.rows.iter().map(row).collect();
         let head = ["DUE", "", "WHAT", "HEADS", "WHICH", "KIND", "WHY", "CLAUSE"];
@@ -189,8 +193,8 @@ fn of_site(site: &SiteDue, it: &DueArgs, columns: usize) -> Vec<String> {
     }
     let counts = [(When::Overdue, "overdue"), (When::Unknown, "of unknown date"), (When::Soon, "due within the span")];
     let mut words: Vec<String> = counts.iter().map(|(when, word)| format!("{} {word}", heads(list, *when))).collect();
-    if it.all {
-        words.push(format!("{} later", heads(list, When::Later)));
+    if site.later > 0 {
+        words.push(format!("{} later{}", site.later, if it.all { "" } else { " ('--all' lists them)" }));
     }
     if list.condemned > 0 {
         words.push(format!("{} condemned by a failed test, to be replaced", list.condemned));

@@ -71,7 +71,12 @@ fn show(file: &Path, state: &State, lot: &Lot, rows: &[Row], session: &mut Sessi
         }))?;
         return Ok(Outcome::of(judged.iter().any(|(_, j)| !j.verdict.passes())));
     }
-    session.say(&format!("Lot {}: {} of {}. Nothing is recorded.", lot.id, many(rows.len(), "row"), many(lot.samples.len(), "drawn head")))?;
+    session.say(&format!(
+        "Lot {}: {} of {}. Nothing is recorded.",
+        lot.id,
+        many(rows.len(), "row"),
+        many(lot.samples.len(), "drawn head")
+    ))?;
     for (row, j) in &judged {
         session.say(&format!("  line {}: {}: {}: {}", row.line, row.tag, j.verdict, j.why.join("; ")))?;
     }

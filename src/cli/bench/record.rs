@@ -2,8 +2,7 @@
 
 use std::path::Path;
 
-use super::super::cabinet::unknown;
-use super::super::lot::{Told, find, open, record, refuse, said};
+use super::super::lot::{Told, find, open, record, refuse, said, tags_of};
 use super::super::session::{Done, Failure, Session};
 use super::{Record, list};
 use crate::diag::plain;
@@ -25,7 +24,12 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
         return Err(refuse("nothing-said", file, message, "add --oven, --air, --start, --element, --clear, --until …"));
     }
     if let Some(date) = it.date.filter(|d| *d > session.today()) {
-        return Err(refuse("in-the-future", file, format!("{date} is yet to come"), "write a test down once it is done"));
+        return Err(refuse(
+            "in-the-future",
+            file,
+            format!("{date} is yet to come"),
+            "write a test down once it is done",
+        ));
     }
     let known = sample.test.and_then(|ix| state.entry(ix)).map(|e| e.id);
     if known.is_some() && !it.instead {
@@ -41,7 +45,7 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
     };
     let mut lines = Vec::new();
     if sample.taken.is_none() {
-        lines.push(format!("the record does not say that {head} was taken down and replaced: write that down on the walk"));
+        lines.push(format!("not written down yet that {head} was taken down and replaced; the walk does that"));
     }
     let headline = format!("Tested: {} from {head}, lot {}", plain(&sample.tag), lot.id);
     let what = Tested { lot: lot.id.clone(), head, readings };
@@ -80,11 +84,10 @@ fn sample(state: &State, lot: &Lot, text: &str, file: &Path) -> Result<Sample, F
         });
     }
     let message = format!("no head of lot '{}' bears the tag '{}'", lot.id, plain(text));
-    let shown = file.display().to_string();
     if lot.samples.is_empty() {
         return Err(refuse("not-drawn", file, format!("lot '{}' has no sample yet", lot.id), "draw it first"));
     }
-    Err(unknown("unknown-tag", &shown, &message, text, "tags", lot.samples.iter().map(|s| s.tag.as_str())).into())
+    Err(refuse("unknown-tag", file, message, &format!("its tags: {}", tags_of(lot))))
 }
 
 fn readings(it: &Record) -> Readings {

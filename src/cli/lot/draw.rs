@@ -118,7 +118,12 @@ fn plan(state: &State, lot: &Lot, it: &Draw, file: &Path, session: &Session<'_, 
         picks: heads.iter().enumerate().filter_map(pick).collect(),
         note: said(it.note.as_ref()),
     };
-    Ok(Plan { drawn, refused: grouped(state, &eligible), missing: missing.into_iter().map(name).collect(), wanted: want })
+    Ok(Plan {
+        drawn,
+        refused: grouped(state, &eligible),
+        missing: missing.into_iter().map(name).collect(),
+        wanted: want,
+    })
 }
 
 fn enough(lot: &Lot, file: &Path) -> Failure {
@@ -127,7 +132,8 @@ fn enough(lot: &Lot, file: &Path) -> Failure {
         let message = "the rule set names no size of a sample".to_owned();
         return refuse("no-size", file, message, "ask the laboratory and the authority, and say it with '--more N'");
     }
-    let message = format!("lot '{}' has all {} that its sample takes", lot.id, many(lot.outcome.asked.heads as usize, "head"));
+    let message =
+        format!("lot '{}' has all {} that its sample takes", lot.id, many(lot.outcome.asked.heads as usize, "head"));
     refuse("drawn-already", file, message, help)
 }
 
@@ -187,7 +193,7 @@ fn refused_words(it: &RefusedFacts) -> String {
 }
 
 fn picks(drawn: &Drawn) -> Vec<String> {
-    drawn.picks.iter().map(|p| format!("{}  {}  {}", p.tag, p.head, plain(&p.kind))).collect()
+    drawn.picks.iter().map(|p| format!("{}: {}, {}", p.tag, p.head, plain(&p.kind))).collect()
 }
 
 fn eligible_words(plan: &Plan) -> String {
@@ -200,7 +206,7 @@ fn short_words(plan: &Plan) -> Vec<String> {
     let mut lines = Vec::new();
     let got = u32::try_from(plan.drawn.picks.len()).unwrap_or(u32::MAX);
     if got < plan.wanted {
-        lines.push(format!("{} wanted and only {got} eligible: {} more to draw", plan.wanted, plan.wanted - got));
+        lines.push(format!("{} wanted and only {got} eligible: {} are lacking", plan.wanted, plan.wanted - got));
     }
     if !plan.missing.is_empty() {
         let kinds = plan.missing.join(", ");
@@ -276,7 +282,11 @@ fn again(file: &Path, state: &State, lot: &Lot, draw: EntryIx, session: &mut Ses
     let lot = &lot.id;
     session.say(&format!("Lot {lot}{seed}: the draw of {on} by {}, from the record as it stood then.", entry.by))?;
     let mut lines = compared(&repeated, drawn);
-    lines.push(format!("{} eligible, as it stood then; the entry says {}", repeated.eligible.heads.len(), drawn.eligible));
+    lines.push(format!(
+        "{} eligible, as it stood then; the entry says {}",
+        repeated.eligible.heads.len(),
+        drawn.eligible
+    ));
     lines.extend(refused.iter().map(refused_words));
     lines.push(if same {
         "The same heads come out in the same order.".to_owned()
@@ -290,7 +300,7 @@ fn again(file: &Path, state: &State, lot: &Lot, draw: EntryIx, session: &mut Ses
 fn compared(repeated: &Repeated, drawn: &Drawn) -> Vec<String> {
     let row = |(n, address): (usize, &crate::trade::address::Address)| {
         let pick = drawn.picks.get(n);
-        let recorded = pick.map_or_else(|| "nothing".to_owned(), |p| format!("{}  {}", p.tag, p.head));
+        let recorded = pick.map_or_else(|| "nothing".to_owned(), |p| format!("{}: {}", p.tag, p.head));
         if pick.is_some_and(|p| p.head == *address) { recorded } else { format!("{address}; recorded: {recorded}") }
     };
     repeated.again.iter().enumerate().map(row).collect()

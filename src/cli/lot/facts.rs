@@ -218,10 +218,7 @@ fn kinds(state: &State, lot: &Lot) -> Vec<KindCount> {
 
 fn made(state: &State, ix: EntryIx) -> Made {
     let entry = state.entry(ix);
-    Made {
-        by: entry.map_or_else(String::new, |e| e.by.to_string()),
-        on: entry.map(|e| e.at.date_naive()),
-    }
+    Made { by: entry.map_or_else(String::new, |e| e.by.to_string()), on: entry.map(|e| e.at.date_naive()) }
 }
 
 fn draw(state: &State, ix: EntryIx) -> Option<DrawFacts> {

@@ -51,7 +51,8 @@ pub(super) fn run(file: &Path, it: &Form, session: &mut Session<'_, '_>) -> Done
         let mut all_lines = Vec::new();
         for lot in lots::lots(state).iter().filter(|l| ids.contains(&l.id)) {
             let heads = many(lot.heads.len(), "head");
-            all_lines.push(format!("{}: {heads}; {}; one failure condemns all of them", lot.id, lot.outcome.asked.because));
+            all_lines
+                .push(format!("{}: {heads}; {}; one failure condemns all of them", lot.id, lot.outcome.asked.because));
         }
         all_lines.extend(lines);
         Told { headline, lots: ids, lines: all_lines, more: serde_json::json!({}) }
@@ -105,7 +106,12 @@ fn of_proposal(state: &State, proposal: &Proposal, it: &Form) -> NewLot {
 /// A lot of heads that are named.
 fn named(state: &State, all: &[Lot], list: &DueList, it: &Form, file: &Path) -> Result<NewLot, Failure> {
     let [id] = it.lots.as_slice() else {
-        return Err(refuse("missing-lot", file, "the lot has no short name, or several".to_owned(), "name one: a-z, 0-9 and '-'"));
+        return Err(refuse(
+            "missing-lot",
+            file,
+            "the lot has no short name, or several".to_owned(),
+            "name one: a-z, 0-9 and '-'",
+        ));
     };
     if all.iter().any(|l| l.id == *id) {
         let message = format!("a lot named '{id}' exists already");

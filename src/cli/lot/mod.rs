@@ -21,7 +21,7 @@ use super::args::day;
 use super::cabinet::unknown;
 use super::session::{Done, Failure, Outcome, Session, many};
 use super::table;
-use crate::diag::{Diagnostic, Severity};
+use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::round::entry::Step;
 use crate::round::lots::{self, Divide, Lot, Stage};
@@ -300,6 +300,16 @@ pub fn find(state: &State, id: &AreaId, file: &Path) -> Result<Lot, Box<Diagnost
     Err(unknown("unknown-lot", &file, &format!("the site has no lot '{id}'"), id.as_str(), "lots", known))
 }
 
+/// The most tags that are named.
+const MOST_TAGS: usize = 24;
+
+/// The tags of a sample. None is offered as the nearest: tags differ by a number, and another head's is no help.
+pub fn tags_of(lot: &Lot) -> String {
+    let named: Vec<String> = lot.samples.iter().take(MOST_TAGS).map(|s| plain(&s.tag)).collect();
+    let rest = lot.samples.len().saturating_sub(MOST_TAGS);
+    if rest > 0 { format!("{} and {rest} more", named.join(", ")) } else { named.join(", ") }
+}
+
 /// Whether a lot waits for somebody.
 pub fn waits(lot: &LotFacts) -> bool {
     lot.condemned > 0 || !lot.stage.is_decided()
@@ -322,12 +332,14 @@ fn list(file: &Path, session: &mut Session<'_, '_>) -> Done {
     }
     session.say(&format!("{} ({shown})", state.register().site.name))?;
     if all.is_empty() {
-        session.say("No lot is formed. What falls due: headround due FILE; ways to draw lots: headround lot FILE ways")?;
+        session
+            .say("No lot is formed. What falls due: headround due FILE; ways to draw lots: headround lot FILE ways")?;
         return Ok(Outcome::Fine);
     }
     let row = |l: &LotFacts| {
         let tested = l.samples.iter().filter(|s| s.test.is_some()).count();
-        let numbers = [l.heads, l.asked.heads as usize, l.samples.len(), tested, l.failed as usize].map(|n| n.to_string());
+        let numbers =
+            [l.heads, l.asked.heads as usize, l.samples.len(), tested, l.failed as usize].map(|n| n.to_string());
         let first = [l.lot.to_string(), loud(l.stage)];
         first.into_iter().chain(numbers).chain([l.next.clone()]).collect::<Vec<_>>()
     };

@@ -5,11 +5,12 @@ use std::path::Path;
 use super::super::session::{Done, Failure, Outcome, Session};
 use super::facts::LotFacts;
 use super::waits;
-use crate::diag::{Diagnostic, Severity};
+use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::round::entry::{Marks, What};
 use crate::round::lots;
 use crate::trade::address::AreaId;
+use crate::tui::text;
 
 /// What an act says of itself.
 pub struct Told {
@@ -64,14 +65,18 @@ pub fn record(
     }
     let after = if late { " (after its sign-off)" } else { "" };
     session.say(&format!("{}, round '{}'{after}.", told.headline, entry.round))?;
+    let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
     for line in &told.lines {
-        session.say(&format!("  {line}"))?;
+        for (n, part) in text::wrap(&plain(line), columns - 4).iter().enumerate() {
+            session.say(&format!("{}{part}", if n == 0 { "  " } else { "    " }))?;
+        }
     }
     for lot in &facts {
         session.say(&format!("Lot {}: {}. Next: {}.", lot.lot, lot.stage.label(), lot.next))?;
         if let Some(failure) = &lot.failure {
             let class = failure.class.map_or(String::new(), |c| format!(" Class: {c}."));
-            let words = format!("  {}. {} of the lot condemned: replace them.{class}", failure.said, heads(lot.condemned));
+            let words =
+                format!("  {}. {} of the lot condemned: replace them.{class}", failure.said, heads(lot.condemned));
             session.say(&words)?;
         }
     }
