@@ -7,12 +7,14 @@ use clap::{Args, ValueEnum, ValueHint};
 use serde::Serialize;
 
 use super::every;
+use super::plotted;
 use super::session::{Done, Outcome, Session, many};
 use super::table;
 use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::record::export;
 use crate::report::csv::{self, Cell};
+use crate::report::plot;
 use crate::round::due::{self, DueList, DueRow, When, plus};
 use crate::round::lots;
 use crate::rules::model::Confidence;
@@ -45,6 +47,10 @@ pub struct DueArgs {
     /// What falls due later, too
     #[arg(long)]
     pub all: bool,
+
+    /// A timeline as well; not in CSV and JSON
+    #[arg(long)]
+    pub plot: bool,
 
     /// What to write: table, or csv (a row a kind, area and day of service)
     #[arg(long, value_name = "FORM", value_enum, default_value_t = Form::Table, hide_possible_values = true)]
@@ -115,7 +121,11 @@ pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
             }))?;
             String::new()
         }
-        Form::Table => as_text(&sites, today, it, columns),
+        Form::Table => {
+            let timelines = if it.plot { sites.iter().map(|s| timeline(s, today, it)).collect() } else { Vec::new() };
+            let timelines: Vec<String> = timelines.iter().map(|p| plotted::lines(p, session)).collect();
+            as_text(&sites, &timelines, today, it, columns)
+        }
     };
     match &it.out {
         None => session.say_text(&text)?,
@@ -151,7 +161,29 @@ fn heads(list: &DueList, when: When) -> usize {
     list.rows.iter().filter(|r| r.when == when).map(|r| r.heads).sum()
 }
 
-fn as_text(sites: &[SiteDue], today: NaiveDate, it: &DueArgs, columns: usize) -> String {
+/// What falls due at a site, along the time.
+fn timeline(site: &SiteDue, today: NaiveDate, it: &DueArgs) -> plot::Plot {
+    let rows = &site.list.rows;
+    let row = |r: &DueRow| plot::DueRow {
+        // What counts as due because nothing is known stands at today.
+        date: r.on.unwrap_or(today),
+        assumed: !r.assumed.is_empty(),
+        label: format!("{} {}", r.area, r.kind),
+        heads: r.heads,
+        what: r.act.to_string(),
+    };
+    let until = plus(today, it.within.months());
+    // With what is due later the line goes as far as that.
+    let last = rows.iter().filter_map(|r| r.on).max().filter(|_| it.all).map_or(until, |d| d.max(until));
+    plot::due_timeline(
+        &format!("What falls due: {}", site.site),
+        &rows.iter().map(row).collect::<Vec<_>>(),
+        today,
+        last,
+    )
+}
+
+fn as_text(sites: &[SiteDue], timelines: &[String], today: NaiveDate, it: &DueArgs, columns: usize) -> String {
     let mut out = String::new();
     let mut put = |line: &str| {
         out.push_str(line.trim_end());
@@ -162,11 +194,15 @@ fn as_text(sites: &[SiteDue], today: NaiveDate, it: &DueArgs, columns: usize) ->
         return out;
     }
     put(&format!("Due by {}: within {} of {today}.", plus(today, it.within.months()), it.within));
-    for site in sites {
+    for (number, site) in sites.iter().enumerate() {
         put("");
         put(&plain(&format!("{} ({})", site.site, site.file)));
         for line in of_site(site, it, columns) {
             put(&line);
+        }
+        if let Some(timeline) = timelines.get(number).filter(|_| !site.list.rows.is_empty()) {
+            put("");
+            timeline.lines().for_each(&mut put);
         }
     }
     let marks = sites.iter().flat_map(|s| &s.list.rows).filter(|r| !r.clause.is_empty()).map(|r| r.confidence);

@@ -51,7 +51,6 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
     let what = Tested { lot: lot.id.clone(), head, readings };
     let marks = Marks { instead: known, ..Marks::default() };
     let tag = sample.tag;
-    let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
     let told = |desk: &Desk| {
         let state = desk.state();
         let now = lots::lots(state);
@@ -60,7 +59,7 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
         let test = tests.into_iter().find(|t| t.tag == tag);
         let mut all = Vec::new();
         if let Some(test) = &test {
-            all.extend(list::why(test, columns - 2));
+            all.push(list::why(test));
             let indices = test.limits.indices();
             all.push(format!("limits: {} s; response time index {indices} (m.s)^0.5", test.limits.times()));
             all.extend(test.rti.map(|r| format!("response time index shown: {r:.1} (m.s)^0.5")));

@@ -86,11 +86,16 @@ pub struct Show {
 #[command(after_help = "\
 Compared are the heads for which a sample falls due and that stand in no open lot. MOST: the most heads that one failure \
 condemns. UNSEEN: the odds that a lot with 5 % bad heads, at least one, shows no failure in its sample; of the lot where they \
-are highest. A wide lot costs few heads and puts many at stake.")]
+are highest. A wide lot costs few heads and puts many at stake. With --prices each way has what it costs if nothing fails, what \
+replacing all untested costs, and the most that one failure adds; docs/order.md describes the price file.")]
 pub struct Ways {
     /// What falls due within this span, such as '24 months'
     #[arg(long, value_name = "SPAN", default_value = "12 months", value_parser = Span::parse)]
     pub within: Span,
+
+    /// Your own price file: what it costs to test, to replace, and what a failure adds
+    #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+    pub prices: Option<PathBuf>,
 }
 
 /// New lots.

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::super::session::{Done, Failure, Outcome, Session};
 use super::facts::LotFacts;
-use super::waits;
+use super::{loud, waits};
 use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::round::entry::{Marks, What};
@@ -65,19 +65,16 @@ pub fn record(
     }
     let after = if late { " (after its sign-off)" } else { "" };
     session.say(&format!("{}, round '{}'{after}.", told.headline, entry.round))?;
-    let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
     for line in &told.lines {
-        for (n, part) in text::wrap(&plain(line), columns - 4).iter().enumerate() {
-            session.say(&format!("{}{part}", if n == 0 { "  " } else { "    " }))?;
-        }
+        below(line, session)?;
     }
     for lot in &facts {
-        session.say(&format!("Lot {}: {}. Next: {}.", lot.lot, lot.stage.label(), lot.next))?;
+        session.say(&format!("Lot {}: {}. Next: {}.", lot.lot, loud(lot.stage), lot.next))?;
         if let Some(failure) = &lot.failure {
             let class = failure.class.map_or(String::new(), |c| format!(" Class: {c}."));
             let words =
-                format!("  {}. {} of the lot condemned: replace them.{class}", failure.said, heads(lot.condemned));
-            session.say(&words)?;
+                format!("{}. {} of the lot condemned: replace them.{class}", failure.said, heads(lot.condemned));
+            below(&words, session)?;
         }
     }
     Ok(Outcome::of(act))
@@ -85,4 +82,13 @@ pub fn record(
 
 fn heads(n: usize) -> String {
     if n == 1 { "1 head".to_owned() } else { format!("{n} heads") }
+}
+
+/// Words below a sentence, as wide as there is room.
+fn below(words: &str, session: &mut Session<'_, '_>) -> std::io::Result<()> {
+    let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
+    for (n, part) in text::wrap(&plain(words), columns - 4).iter().enumerate() {
+        session.say(&format!("{}{part}", if n == 0 { "  " } else { "    " }))?;
+    }
+    Ok(())
 }
