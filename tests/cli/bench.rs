@@ -105,7 +105,7 @@ fn a_correction_stands_in_place_of_what_was_recorded() {
     assert_eq!(tests["tests"].as_array().unwrap().len(), 1, "{tests}");
 }
 
-const TABLE: &str = "\
+pub const TABLE: &str = "\
 tag,oven [C],air [m/s],start [C],pressure [psi],element [s],clear [s],until [s],before,bench,note
 loft-1,135,2.54,20,7,41.2,41.5,,clean,Saltpan,
 LOFT-2,135,2.54,20,7,44,44.0,,clean,Saltpan,\"seal, dry\"

@@ -37,7 +37,7 @@ areas:
       - 2 qr-new
 ";
 
-const PRICES: &str = "\
+pub const PRICES: &str = "\
 format: headround prices 1
 currency: USD
 prices:
