@@ -7,12 +7,14 @@ use clap::{Args, ValueEnum, ValueHint};
 use serde::Serialize;
 
 use super::every;
+use super::plotted;
 use super::session::{Done, Outcome, Session, many};
 use super::table;
 use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::record::export;
 use crate::report::csv::{self, Cell};
+use crate::report::plot;
 use crate::round::due::{self, DueList, DueRow, When, plus};
 use crate::round::lots;
 use crate::rules::model::Confidence;
@@ -46,6 +48,10 @@ pub struct DueArgs {
     #[arg(long)]
     pub all: bool,
 
+    /// A timeline as well; not in CSV and JSON
+    #[arg(long)]
+    pub plot: bool,
+
     /// What to write: table, or csv (a row a kind, area and day of service)
     #[arg(long, value_name = "FORM", value_enum, default_value_t = Form::Table, hide_possible_values = true)]
     pub to: Form,
@@ -78,6 +84,8 @@ struct SiteDue {
     file: String,
     site: String,
     round: Option<String>,
+    /// How many heads fall due after the span; they are listed with `--all` only.
+    later: usize,
     #[serde(flatten)]
     list: DueList,
 }
@@ -93,11 +101,12 @@ pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
     let of_site = |desk: &Desk, file: &str| {
         let state = desk.state();
         let mut list = due::due(state, &lots::lots(state), today, it.within);
+        let later = heads(&list, When::Later);
         if !it.all {
             list.rows.retain(|r| r.when != When::Later);
         }
         let round = state.present_round().map(|r| r.name.to_string());
-        SiteDue { file: file.to_owned(), site: state.register().site.name.clone(), round, list }
+        SiteDue { file: file.to_owned(), site: state.register().site.name.clone(), round, later, list }
     };
     let (sites, bad) = every::site(&it.files, session, of_site)?;
     let columns = session.around.columns.map_or(120, |c| c.clamp(60, 140));
@@ -112,7 +121,11 @@ pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
             }))?;
             String::new()
         }
-        Form::Table => as_text(&sites, today, it, columns),
+        Form::Table => {
+            let timelines = if it.plot { sites.iter().map(|s| timeline(s, today, it)).collect() } else { Vec::new() };
+            let timelines: Vec<String> = timelines.iter().map(|p| plotted::lines(p, session)).collect();
+            as_text(&sites, &timelines, today, it, columns)
+        }
     };
     match &it.out {
         None => session.say_text(&text)?,
@@ -148,7 +161,29 @@ fn heads(list: &DueList, when: When) -> usize {
     list.rows.iter().filter(|r| r.when == when).map(|r| r.heads).sum()
 }
 
-fn as_text(sites: &[SiteDue], today: NaiveDate, it: &DueArgs, columns: usize) -> String {
+/// What falls due at a site, along the time.
+fn timeline(site: &SiteDue, today: NaiveDate, it: &DueArgs) -> plot::Plot {
+    let rows = &site.list.rows;
+    let row = |r: &DueRow| plot::DueRow {
+        // What counts as due because nothing is known stands at today.
+        date: r.on.unwrap_or(today),
+        assumed: !r.assumed.is_empty(),
+        label: format!("{} {}", r.area, r.kind),
+        heads: r.heads,
+        what: r.act.to_string(),
+    };
+    let until = plus(today, it.within.months());
+    // With what is due later the line goes as far as that.
+    let last = rows.iter().filter_map(|r| r.on).max().filter(|_| it.all).map_or(until, |d| d.max(until));
+    plot::due_timeline(
+        &format!("What falls due: {}", site.site),
+        &rows.iter().map(row).collect::<Vec<_>>(),
+        today,
+        last,
+    )
+}
+
+fn as_text(sites: &[SiteDue], timelines: &[String], today: NaiveDate, it: &DueArgs, columns: usize) -> String {
     let mut out = String::new();
     let mut put = |line: &str| {
         out.push_str(line.trim_end());
@@ -159,11 +194,15 @@ fn as_text(sites: &[SiteDue], today: NaiveDate, it: &DueArgs, columns: usize) ->
         return out;
     }
     put(&format!("Due by {}: within {} of {today}.", plus(today, it.within.months()), it.within));
-    for site in sites {
+    for (number, site) in sites.iter().enumerate() {
         put("");
         put(&plain(&format!("{} ({})", site.site, site.file)));
         for line in of_site(site, it, columns) {
             put(&line);
+        }
+        if let Some(timeline) = timelines.get(number).filter(|_| !site.list.rows.is_empty()) {
+            put("");
+            timeline.lines().for_each(&mut put);
         }
     }
     let marks = sites.iter().flat_map(|s| &s.list.rows).filter(|r| !r.clause.is_empty()).map(|r| r.confidence);
@@ -182,7 +221,7 @@ fn of_site(site: &SiteDue, it: &DueArgs, columns: usize) -> Vec<String> {
     let list = &site.list;
     let mut lines = Vec::new();
     if list.rows.is_empty() {
-        lines.push("Nothing falls due.".to_owned());
+        lines.push("Nothing falls due within the span.".to_owned());
     } else {
         let rows: Vec<Vec<String>> = list.rows.iter().map(row).collect();
         let head = ["DUE", "", "WHAT", "HEADS", "WHICH", "KIND", "WHY", "CLAUSE"];
@@ -190,8 +229,8 @@ fn of_site(site: &SiteDue, it: &DueArgs, columns: usize) -> Vec<String> {
     }
     let counts = [(When::Overdue, "overdue"), (When::Unknown, "of unknown date"), (When::Soon, "due within the span")];
     let mut words: Vec<String> = counts.iter().map(|(when, word)| format!("{} {word}", heads(list, *when))).collect();
-    if it.all {
-        words.push(format!("{} later", heads(list, When::Later)));
+    if site.later > 0 {
+        words.push(format!("{} later{}", site.later, if it.all { "" } else { " ('--all' lists them)" }));
     }
     if list.condemned > 0 {
         words.push(format!("{} condemned by a failed test, to be replaced", list.condemned));

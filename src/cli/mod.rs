@@ -15,6 +15,7 @@ mod every;
 mod lot;
 mod new;
 mod order;
+mod plotted;
 mod report;
 mod rules;
 mod rulings;

@@ -128,6 +128,29 @@ fn every_key_of_the_json_is_documented() {
             keys(&ran.json(), &mut told);
         }
     }
+    let lots = crate::lot::drawn();
+    let lot = |words: &[&str]| lots.run(&[&["lot", "@old.site.yaml"], words, &["--json"]].concat());
+    let bench = |words: &[&str]| lots.run(&[&["bench", "@old.site.yaml"], words, &["--json"]].concat());
+    lots.write("prices.yaml", crate::lot::PRICES);
+    lots.write("r.csv", crate::bench::TABLE);
+    for ran in [
+        lots.run(&["due", "@old.site.yaml", "--all", "--json"]),
+        lot(&["ways", "--prices", "@prices.yaml"]),
+        lot(&["draw", "loft", "--seed", "7", "--dry-run"]),
+        lot(&["draw", "loft", "--more", "1", "--dry-run"]),
+        lot(&["draw", "loft", "--heads", "loft/2.3", "--note", "x"]),
+        lot(&["hand", "loft", "--step", "packed", "--from", "a", "--to", "b", "--tag", "loft-1", "--note", "x"]),
+        bench(&["import", "loft", "@r.csv", "--dry-run"]),
+        bench(&["import", "loft", "@r.csv"]),
+        bench(&["record", "loft", "loft-5", "--oven", "135C", "--c", "0.5", "--operating", "160F", "--leak", "5s"]),
+        bench(&["compare", "--apart", "before"]),
+        lot(&["conclude", "loft", "--failed", "--date", "2026", "--lab", "x", "--tested", "4", "--note", "x"]),
+        lot(&[]),
+        bench(&["show", "loft"]),
+    ] {
+        assert!(!ran.out.is_empty(), "{ran}");
+        keys(&ran.json(), &mut told);
+    }
     let signed = Place::signed();
     keys(&signed.fine(&["check", "@harbour.site.yaml", "--json"]).json(), &mut told);
     assert!(told.len() > 100, "{}", told.len());

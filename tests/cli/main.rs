@@ -11,14 +11,17 @@
 
 mod adopted;
 mod begin;
+mod bench;
 mod cabinet;
 mod calc_chance;
 mod calc_heat;
 mod check;
 mod demo;
 mod docs;
+mod due;
 mod help;
 mod hostile;
+mod lot;
 mod new;
 mod order;
 mod program;

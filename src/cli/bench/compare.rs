@@ -5,12 +5,14 @@ use std::path::Path;
 
 use super::super::lot::facts::TestFacts;
 use super::super::lot::{find, refuse};
+use super::super::plotted::{lines, picture};
 use super::super::session::{Done, Failure, Outcome, Session, many};
 use super::super::table;
 use super::{Apart, Compare, list};
-use crate::bench::chance::{self, Curve, LogRank, Time};
+use crate::bench::chance::{self, Curve, LogRank, Step, Time};
 use crate::bench::judge::Verdict;
 use crate::diag::plain;
+use crate::report::plot::{Plot, SurvivalCurve, SurvivalStep, survival};
 use crate::round::lots::{self, Lot};
 use crate::tui::text;
 
@@ -35,6 +37,12 @@ pub(super) fn run(file: &Path, it: &Compare, session: &mut Session<'_, '_>) -> D
     };
     let tests = list::tests(state, &lots);
     let groups = groups(&tests, it.apart, file)?;
+    if let Some(out) = &it.svg {
+        picture(&curves(&groups, it.apart), out, it.over, session)?;
+        if !it.plot || session.global.json {
+            return Ok(Outcome::Fine);
+        }
+    }
     if session.global.json {
         session.say_json(&json(&groups, file))?;
         return Ok(Outcome::Fine);
@@ -42,7 +50,37 @@ pub(super) fn run(file: &Path, it: &Compare, session: &mut Session<'_, '_>) -> D
     let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
     session.say(&format!("{} ({})", state.register().site.name, file.display()))?;
     session.say_text(&page(&groups, it.apart, columns))?;
+    if it.plot {
+        let text = lines(&curves(&groups, it.apart), session);
+        session.say("")?;
+        session.say_text(&text)?;
+    }
     Ok(Outcome::Fine)
+}
+
+/// The curves of the groups over one another.
+fn curves(it: &Groups, apart: Apart) -> Plot {
+    let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    let step = |s: &Step| SurvivalStep {
+        at_s: s.seconds,
+        at_risk: count(s.at_risk),
+        opened: count(s.opened),
+        censored: count(s.censored),
+        shut: s.survival,
+        band: s.band,
+    };
+    let curve = |(name, _, curve): &(String, Vec<Time>, Curve)| SurvivalCurve {
+        name: name.clone(),
+        steps: curve.steps.iter().map(step).collect(),
+        median_s: curve.median,
+    };
+    let what = match apart {
+        Apart::Before => "condition before the test",
+        Apart::Bench => "bench",
+        Apart::Kind => "kind",
+        Apart::Lot => "lot",
+    };
+    survival(&format!("Heads still shut, by {what}"), &it.groups.iter().map(curve).collect::<Vec<_>>())
 }
 
 /// The time of a test: when the waterway cleared, or that it had not by the end.
@@ -96,6 +134,11 @@ fn groups(tests: &[TestFacts], apart: Apart, file: &Path) -> Result<Groups, Fail
     Ok(Groups { groups, log_rank, left, unlike: unlike(&used, apart) })
 }
 
+/// Temperatures that count as one, K (common practice, no source).
+const NEAR_DEGREES: f64 = 2.0;
+/// Speeds of air that count as one, m/s (common practice, no source).
+const NEAR_SPEED: f64 = 0.1;
+
 /// Conditions that differ between the tests.
 fn unlike(tests: &[&TestFacts], apart: Apart) -> Vec<String> {
     let distinct = |of: &dyn Fn(&TestFacts) -> String| {
@@ -104,16 +147,25 @@ fn unlike(tests: &[&TestFacts], apart: Apart) -> Vec<String> {
         list.dedup();
         list
     };
-    let some = |text: Option<String>| text.unwrap_or_else(|| "not recorded".to_owned());
+    // A figure in other units, or one that is rounded, is no other condition.
+    let figures = |of: &dyn Fn(&TestFacts) -> Option<(f64, String)>, near: f64| {
+        let mut list: Vec<(f64, String)> = tests.iter().filter_map(|t| of(t)).collect();
+        list.sort_by(|a, b| a.0.total_cmp(&b.0));
+        list.dedup_by(|b, a| b.0 - a.0 <= near);
+        list.into_iter().map(|(_, text)| text).collect::<Vec<_>>()
+    };
     let mut found = Vec::new();
     let mut look = |what: &str, list: Vec<String>| {
         if list.len() > 1 {
             found.push(format!("the tests differ in {what}: {}", list.join(", ")));
         }
     };
-    look("the oven's temperature", distinct(&|t| some(t.readings.oven.map(|x| x.to_string()))));
-    look("the speed of the air", distinct(&|t| some(t.readings.air.map(|x| x.to_string()))));
-    look("the start temperature", distinct(&|t| some(t.readings.start.map(|x| x.to_string()))));
+    look("the oven's temperature", figures(&|t| t.readings.oven.map(|x| (x.celsius(), x.to_string())), NEAR_DEGREES));
+    look(
+        "the speed of the air",
+        figures(&|t| t.readings.air.map(|x| (x.metres_per_second(), x.to_string())), NEAR_SPEED),
+    );
+    look("the start temperature", figures(&|t| t.readings.start.map(|x| (x.celsius(), x.to_string())), NEAR_DEGREES));
     if apart != Apart::Kind {
         look("the kind of head", distinct(&|t| t.kind.clone()));
     }

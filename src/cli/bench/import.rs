@@ -30,12 +30,11 @@ pub(super) fn run(file: &Path, it: &Import, session: &mut Session<'_, '_>) -> Do
     let headline = format!("Taken in: {} of lot {}", many(rows.len(), "test"), lot.id);
     let draft = |row: Row| (What::Tested(Box::new(row.tested)), Marks { instead: row.instead, ..Marks::default() });
     let drafts = rows.into_iter().map(draft).collect();
-    let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
     let told = |desk: &Desk| {
         let state = desk.state();
         let now: Vec<Lot> = lots::lots(state).into_iter().filter(|l| l.id == lot.id).collect();
         let tests: Vec<_> = list::tests(state, &now).into_iter().filter(|t| tags.contains(&t.tag)).collect();
-        let lines = tests.iter().flat_map(|t| list::why(t, columns - 2)).collect();
+        let lines = tests.iter().map(list::why).collect();
         Told { headline, lots: vec![lot.id.clone()], lines, more: serde_json::json!({ "tests": tests }) }
     };
     record(file, &mut desk, drafts, told, session)

@@ -3,13 +3,15 @@
 use std::path::Path;
 
 use super::super::lot::facts::TestFacts;
-use super::super::lot::{find, verdict};
+use super::super::lot::{find, refuse, verdict};
+use super::super::plotted::{lines, picture};
 use super::super::session::{Done, Outcome, Session};
 use super::super::table;
 use super::Show;
 use crate::bench::judge::Verdict;
 use crate::diag::plain;
 use crate::record::desk::Desk;
+use crate::report::plot::{Operated, Plot, Weight, operating_times};
 use crate::round::lots::{self, Lot};
 use crate::round::state::State;
 use crate::trade::measure::Seconds;
@@ -26,7 +28,58 @@ pub(super) fn all(file: &Path, session: &mut Session<'_, '_>) -> Done {
 pub(super) fn one(file: &Path, it: &Show, session: &mut Session<'_, '_>) -> Done {
     let desk = session.read(file)?;
     let lot = find(desk.state(), &it.lot, file)?;
-    write(file, &desk, &[lot], session)
+    if !it.plot && it.svg.is_none() {
+        return write(file, &desk, &[lot], session);
+    }
+    let tests = tests(desk.state(), std::slice::from_ref(&lot));
+    if tests.is_empty() {
+        let message = format!("no head of lot '{}' was tested", lot.id);
+        return Err(refuse(
+            "nothing-to-plot",
+            file,
+            message,
+            "record a test first: headround bench FILE record LOT TAG …",
+        ));
+    }
+    let plot = times(&tests, &lot);
+    if let Some(out) = &it.svg {
+        // The file is all that was asked for; beside it nothing is said twice.
+        picture(&plot, out, it.over, session)?;
+        if !it.plot || session.global.json {
+            return Ok(Outcome::of(acts(&tests)));
+        }
+    }
+    let done = write(file, &desk, &[lot], session)?;
+    if !session.global.json {
+        let text = lines(&plot, session);
+        session.say("")?;
+        session.say_text(&text)?;
+    }
+    Ok(done)
+}
+
+/// The operating times of a lot's heads against their limits.
+fn times(tests: &[TestFacts], lot: &Lot) -> Plot {
+    let row = |t: &TestFacts| Operated {
+        label: format!("{} {}", t.tag, t.head),
+        element_s: t.readings.element.map(Seconds::seconds),
+        cleared_s: t.readings.clear.map(Seconds::seconds),
+        watched_s: t.readings.until.map(Seconds::seconds),
+        earliest_s: t.limits.earliest_s,
+        latest_s: t.limits.latest_s,
+        outcome: t.verdict.to_string(),
+        weight: match t.verdict {
+            v if v.fails() => Weight::Bad,
+            v if v.passes() => Weight::Good,
+            _ => Weight::Watch,
+        },
+    };
+    operating_times(&format!("Lot {}: operating times", lot.id), &tests.iter().map(row).collect::<Vec<_>>())
+}
+
+/// Whether something in the tests asks for somebody.
+fn acts(tests: &[TestFacts]) -> bool {
+    tests.iter().any(|t| t.fails || t.verdict == Verdict::Void)
 }
 
 /// The tests of some lots, in the order drawn.
@@ -38,7 +91,7 @@ fn write(file: &Path, desk: &Desk, lots: &[Lot], session: &mut Session<'_, '_>) 
     let state = desk.state();
     let shown = file.display().to_string();
     let tests = tests(state, lots);
-    let act = tests.iter().any(|t| t.fails || t.verdict == Verdict::Void);
+    let act = acts(&tests);
     if session.global.json {
         session.say_json(&serde_json::json!({
             "file": shown,
@@ -80,8 +133,9 @@ pub(super) fn page(tests: &[TestFacts], columns: usize) -> String {
     let mut out = table::fitted(&head, &rows, columns);
     out.push('\n');
     for test in tests {
-        for line in why(test, columns) {
-            out.push_str(&line);
+        for (n, line) in text::wrap(&why(test), columns.saturating_sub(2)).iter().enumerate() {
+            out.push_str(if n == 0 { "" } else { "  " });
+            out.push_str(line);
             out.push('\n');
         }
     }
@@ -95,7 +149,7 @@ pub(super) fn page(tests: &[TestFacts], columns: usize) -> String {
 }
 
 /// One test's verdict with why, and what else was seen.
-pub(super) fn why(test: &TestFacts, columns: usize) -> Vec<String> {
+pub(super) fn why(test: &TestFacts) -> String {
     let r = &test.readings;
     let mut more: Vec<String> = Vec::new();
     more.extend(r.before.map(|b| format!("before: {b}")));
@@ -108,7 +162,5 @@ pub(super) fn why(test: &TestFacts, columns: usize) -> Vec<String> {
         (clause, Some(mark)) if !clause.is_empty() => format!(" ({clause} [{mark}])"),
         _ => String::new(),
     };
-    let words = plain(&format!("{}: {}: {}{clause}{more}", test.tag, verdict(test), test.because.join("; ")));
-    let lines = text::wrap(&words, columns.saturating_sub(2));
-    lines.into_iter().enumerate().map(|(n, l)| if n == 0 { l } else { format!("  {l}") }).collect()
+    plain(&format!("{}: {}: {}{clause}{more}", test.tag, verdict(test), test.because.join("; ")))
 }

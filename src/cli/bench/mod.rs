@@ -60,6 +60,18 @@ pub struct Show {
     /// Which lot
     #[arg(value_parser = AreaId::parse)]
     pub lot: AreaId,
+
+    /// Draw the operating times against their limits as well
+    #[arg(long)]
+    pub plot: bool,
+
+    /// Write that plot to this file, as SVG
+    #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+    pub svg: Option<PathBuf>,
+
+    /// Replace the file if it is there
+    #[arg(long, requires = "svg")]
+    pub over: bool,
 }
 
 /// One head's test.
@@ -201,6 +213,18 @@ pub struct Compare {
     /// What makes the groups: before (the condition before the test), bench, kind or lot
     #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
     pub apart: Apart,
+
+    /// Draw the curves as well
+    #[arg(long)]
+    pub plot: bool,
+
+    /// Write that plot to this file, as SVG
+    #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+    pub svg: Option<PathBuf>,
+
+    /// Replace the file if it is there
+    #[arg(long, requires = "svg")]
+    pub over: bool,
 }
 
 /// What makes groups.

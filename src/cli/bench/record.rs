@@ -2,8 +2,7 @@
 
 use std::path::Path;
 
-use super::super::cabinet::unknown;
-use super::super::lot::{Told, find, open, record, refuse, said};
+use super::super::lot::{Told, find, open, record, refuse, said, tags_of};
 use super::super::session::{Done, Failure, Session};
 use super::{Record, list};
 use crate::diag::plain;
@@ -46,15 +45,12 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
     };
     let mut lines = Vec::new();
     if sample.taken.is_none() {
-        lines.push(format!(
-            "the record does not say that {head} was taken down and replaced: write that down on the walk"
-        ));
+        lines.push(format!("not written down yet that {head} was taken down and replaced; the walk does that"));
     }
     let headline = format!("Tested: {} from {head}, lot {}", plain(&sample.tag), lot.id);
     let what = Tested { lot: lot.id.clone(), head, readings };
     let marks = Marks { instead: known, ..Marks::default() };
     let tag = sample.tag;
-    let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
     let told = |desk: &Desk| {
         let state = desk.state();
         let now = lots::lots(state);
@@ -63,7 +59,7 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
         let test = tests.into_iter().find(|t| t.tag == tag);
         let mut all = Vec::new();
         if let Some(test) = &test {
-            all.extend(list::why(test, columns - 2));
+            all.push(list::why(test));
             let indices = test.limits.indices();
             all.push(format!("limits: {} s; response time index {indices} (m.s)^0.5", test.limits.times()));
             all.extend(test.rti.map(|r| format!("response time index shown: {r:.1} (m.s)^0.5")));
@@ -87,11 +83,10 @@ fn sample(state: &State, lot: &Lot, text: &str, file: &Path) -> Result<Sample, F
         });
     }
     let message = format!("no head of lot '{}' bears the tag '{}'", lot.id, plain(text));
-    let shown = file.display().to_string();
     if lot.samples.is_empty() {
         return Err(refuse("not-drawn", file, format!("lot '{}' has no sample yet", lot.id), "draw it first"));
     }
-    Err(unknown("unknown-tag", &shown, &message, text, "tags", lot.samples.iter().map(|s| s.tag.as_str())).into())
+    Err(refuse("unknown-tag", file, message, &format!("its tags: {}", tags_of(lot))))
 }
 
 fn readings(it: &Record) -> Readings {

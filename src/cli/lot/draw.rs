@@ -193,7 +193,7 @@ fn refused_words(it: &RefusedFacts) -> String {
 }
 
 fn picks(drawn: &Drawn) -> Vec<String> {
-    drawn.picks.iter().map(|p| format!("{}  {}  {}", p.tag, p.head, plain(&p.kind))).collect()
+    drawn.picks.iter().map(|p| format!("{}: {}, {}", p.tag, p.head, plain(&p.kind))).collect()
 }
 
 fn eligible_words(plan: &Plan) -> String {
@@ -206,7 +206,7 @@ fn short_words(plan: &Plan) -> Vec<String> {
     let mut lines = Vec::new();
     let got = u32::try_from(plan.drawn.picks.len()).unwrap_or(u32::MAX);
     if got < plan.wanted {
-        lines.push(format!("{} wanted and only {got} eligible: {} more to draw", plan.wanted, plan.wanted - got));
+        lines.push(format!("{} wanted and only {got} eligible: {} are lacking", plan.wanted, plan.wanted - got));
     }
     if !plan.missing.is_empty() {
         let kinds = plan.missing.join(", ");
@@ -300,7 +300,7 @@ fn again(file: &Path, state: &State, lot: &Lot, draw: EntryIx, session: &mut Ses
 fn compared(repeated: &Repeated, drawn: &Drawn) -> Vec<String> {
     let row = |(n, address): (usize, &crate::trade::address::Address)| {
         let pick = drawn.picks.get(n);
-        let recorded = pick.map_or_else(|| "nothing".to_owned(), |p| format!("{}  {}", p.tag, p.head));
+        let recorded = pick.map_or_else(|| "nothing".to_owned(), |p| format!("{}: {}", p.tag, p.head));
         if pick.is_some_and(|p| p.head == *address) { recorded } else { format!("{address}; recorded: {recorded}") }
     };
     repeated.again.iter().enumerate().map(row).collect()

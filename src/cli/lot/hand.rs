@@ -2,10 +2,9 @@
 
 use std::path::Path;
 
-use super::super::cabinet::unknown;
 use super::super::session::{Done, Failure, Session, many};
 use super::tell::{Told, record};
-use super::{Conclude, Hand, find, open, refuse, said};
+use super::{Conclude, Hand, find, open, refuse, said, tags_of};
 use crate::diag::plain;
 use crate::record::desk::Desk;
 use crate::round::entry::{Concluded, Custody, Marks, Step, What};
@@ -30,9 +29,7 @@ pub(super) fn hand(file: &Path, it: &Hand, session: &mut Session<'_, '_>) -> Don
     let hang = lot.samples.iter().filter(|s| s.taken.is_none() && meant(&s.tag)).count();
     if hang > 0 {
         let n = many(hang, "head");
-        lines.push(format!(
-            "of {n} the record does not say that it was taken down and replaced: write that down on the walk"
-        ));
+        lines.push(format!("not written down yet that they were taken down and replaced: {n}; the walk does that"));
     }
     let to = said(it.to.as_ref());
     let whom = to.as_deref().map_or(String::new(), |t| format!(" to {}", plain(t)));
@@ -65,9 +62,7 @@ fn tags(lot: &Lot, it: &Hand, file: &Path) -> Result<Vec<String>, Failure> {
     for tag in &it.tag {
         let Some(sample) = lot.tagged(tag) else {
             let message = format!("no head of lot '{}' bears the tag '{}'", lot.id, plain(tag));
-            let known = lot.samples.iter().map(|s| s.tag.as_str());
-            let shown = file.display().to_string();
-            return Err(unknown("unknown-tag", &shown, &message, tag, "tags", known).into());
+            return Err(refuse("unknown-tag", file, message, &format!("its tags: {}", tags_of(lot))));
         };
         if !tags.contains(&sample.tag) {
             tags.push(sample.tag.clone());

@@ -21,7 +21,7 @@ use super::args::day;
 use super::cabinet::unknown;
 use super::session::{Done, Failure, Outcome, Session, many};
 use super::table;
-use crate::diag::{Diagnostic, Severity};
+use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::round::entry::Step;
 use crate::round::lots::{self, Divide, Lot, Stage};
@@ -86,11 +86,16 @@ pub struct Show {
 #[command(after_help = "\
 Compared are the heads for which a sample falls due and that stand in no open lot. MOST: the most heads that one failure \
 condemns. UNSEEN: the odds that a lot with 5 % bad heads, at least one, shows no failure in its sample; of the lot where they \
-are highest. A wide lot costs few heads and puts many at stake.")]
+are highest. A wide lot costs few heads and puts many at stake. With --prices each way has what it costs if nothing fails, what \
+replacing all untested costs, and the most that one failure adds; docs/order.md describes the price file.")]
 pub struct Ways {
     /// What falls due within this span, such as '24 months'
     #[arg(long, value_name = "SPAN", default_value = "12 months", value_parser = Span::parse)]
     pub within: Span,
+
+    /// Your own price file: what it costs to test, to replace, and what a failure adds
+    #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath)]
+    pub prices: Option<PathBuf>,
 }
 
 /// New lots.
@@ -298,6 +303,16 @@ pub fn find(state: &State, id: &AreaId, file: &Path) -> Result<Lot, Box<Diagnost
     }
     let known = all.iter().map(|l| l.id.as_str());
     Err(unknown("unknown-lot", &file, &format!("the site has no lot '{id}'"), id.as_str(), "lots", known))
+}
+
+/// The most tags that are named.
+const MOST_TAGS: usize = 24;
+
+/// The tags of a sample. None is offered as the nearest: tags differ by a number, and another head's is no help.
+pub fn tags_of(lot: &Lot) -> String {
+    let named: Vec<String> = lot.samples.iter().take(MOST_TAGS).map(|s| plain(&s.tag)).collect();
+    let rest = lot.samples.len().saturating_sub(MOST_TAGS);
+    if rest > 0 { format!("{} and {rest} more", named.join(", ")) } else { named.join(", ") }
 }
 
 /// Whether a lot waits for somebody.

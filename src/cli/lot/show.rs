@@ -50,9 +50,11 @@ impl Page {
         self.out.push('\n');
     }
 
-    fn hang(&mut self, rest: &str, words: &str) {
-        for (n, line) in text::wrap(&plain(words), self.columns.saturating_sub(rest.len()).max(20)).iter().enumerate() {
-            self.line(&format!("{}{line}", if n == 0 { "" } else { rest }));
+    /// Words after an indent; what has no room goes on further in.
+    fn hang(&mut self, indent: &str, words: &str) {
+        let room = self.columns.saturating_sub(indent.len() + 2).max(20);
+        for (n, line) in text::wrap(&plain(words), room).iter().enumerate() {
+            self.line(&format!("{indent}{}{line}", if n == 0 { "" } else { "  " }));
         }
     }
 
@@ -67,37 +69,37 @@ pub fn page(lot: &LotFacts, columns: usize) -> String {
     let mut page = Page { out: String::new(), columns };
     page.line(&format!("Lot {}: {}", lot.lot, lot.name));
     let decided = lot.decided.map_or(String::new(), |d| format!(" on {d}"));
-    page.hang("  ", &format!("{}{decided}. Next: {}.", loud(lot.stage), lot.next));
+    page.hang("", &format!("{}{decided}. Next: {}.", loud(lot.stage), lot.next));
     if let Some(failure) = &lot.failure {
         let class = failure.class.map_or(String::new(), |c| format!(", class {c}"));
-        page.hang("  ", &format!("{}: {} condemned{class}.", failure.said, many(lot.condemned, "head")));
+        page.hang("", &format!("{}: {} condemned{class}.", failure.said, many(lot.condemned, "head")));
     }
     for why in &lot.because {
-        page.hang("  ", &format!("- {why}"));
+        page.hang("", &format!("- {why}"));
     }
     page.line("");
     let which: Vec<String> = lot.which.iter().map(ToString::to_string).collect();
-    page.hang("  ", &format!("{}: {}", many(lot.heads, "head"), which.join(", ")));
+    page.hang("", &format!("{}: {}", many(lot.heads, "head"), which.join(", ")));
     for kind in &lot.kinds {
-        page.hang("    ", &format!("  {} {}: {}", kind.heads, kind.kind, kind.make_up));
+        page.hang("  ", &format!("{} {}: {}", kind.heads, kind.kind, kind.make_up));
     }
     let due = lot.due.map_or("no date known".to_owned(), |d| d.to_string());
     let why = lot.why.as_deref().map_or(String::new(), |w| format!(" by '{w}', {due}"));
     let on = lot.formed.on.map_or(String::new(), |d| format!(" on {d}"));
     let note = lot.note.as_deref().map_or(String::new(), |n| format!(": {n}"));
     let asks = if why.is_empty() { String::new() } else { format!("; due{why}") };
-    page.hang("  ", &format!("Formed{on} by {}{asks}{note}", lot.formed.by));
+    page.hang("", &format!("Formed{on} by {}{asks}{note}", lot.formed.by));
     let clause = if lot.asked.clause.is_empty() { String::new() } else { format!(" ({})", lot.asked.clause) };
-    page.hang("  ", &format!("Sample: {}{clause}", lot.asked.because));
+    page.hang("", &format!("Sample: {}{clause}", lot.asked.because));
     for draw in &lot.draws {
-        page.hang("  ", &draw_words(draw));
+        page.hang("", &draw_words(draw));
     }
     samples(&mut page, lot);
     if !lot.custody.is_empty() {
         page.line("");
         page.line("Custody");
         for step in &lot.custody {
-            page.hang("    ", &format!("  {}", custody_words(step)));
+            page.hang("  ", &custody_words(step));
         }
     }
     if let Some(c) = &lot.concluded {
@@ -105,7 +107,7 @@ pub fn page(lot: &LotFacts, columns: usize) -> String {
         let tested = c.tested.map_or(String::new(), |n| format!(", {} tested", many(n as usize, "head")));
         let note = c.note.as_deref().map_or(String::new(), |n| format!(": {n}"));
         let word = if c.passed { "passed" } else { "failed" };
-        page.hang("  ", &format!("Concluded: {word}, says {}, {}{tested}{note}", c.by, c.on));
+        page.hang("", &format!("Concluded: {word}, says {}, {}{tested}{note}", c.by, c.on));
     }
     if let Some(words) = evidence(lot) {
         page.line("");
@@ -136,7 +138,7 @@ fn samples(page: &mut Page, lot: &LotFacts) {
     let rows: Vec<Vec<String>> = lot.samples.iter().map(row).collect();
     page.table(&["TAG", "HEAD", "KIND", "TAKEN DOWN", "TESTED", "VERDICT"], &rows);
     for test in lot.samples.iter().filter_map(|s| s.test.as_ref()) {
-        page.hang("    ", &format!("  {}: {}", test.tag, test.because.join("; ")));
+        page.hang("  ", &format!("{}: {}", test.tag, test.because.join("; ")));
     }
 }
 

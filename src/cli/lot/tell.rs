@@ -4,12 +4,13 @@ use std::path::Path;
 
 use super::super::session::{Done, Failure, Outcome, Session};
 use super::facts::LotFacts;
-use super::waits;
-use crate::diag::{Diagnostic, Severity};
+use super::{loud, waits};
+use crate::diag::{Diagnostic, Severity, plain};
 use crate::record::desk::Desk;
 use crate::round::entry::{Marks, What};
 use crate::round::lots;
 use crate::trade::address::AreaId;
+use crate::tui::text;
 
 /// What an act says of itself.
 pub struct Told {
@@ -65,15 +66,15 @@ pub fn record(
     let after = if late { " (after its sign-off)" } else { "" };
     session.say(&format!("{}, round '{}'{after}.", told.headline, entry.round))?;
     for line in &told.lines {
-        session.say(&format!("  {line}"))?;
+        below(line, session)?;
     }
     for lot in &facts {
-        session.say(&format!("Lot {}: {}. Next: {}.", lot.lot, lot.stage.label(), lot.next))?;
+        session.say(&format!("Lot {}: {}. Next: {}.", lot.lot, loud(lot.stage), lot.next))?;
         if let Some(failure) = &lot.failure {
             let class = failure.class.map_or(String::new(), |c| format!(" Class: {c}."));
             let words =
-                format!("  {}. {} of the lot condemned: replace them.{class}", failure.said, heads(lot.condemned));
-            session.say(&words)?;
+                format!("{}. {} of the lot condemned: replace them.{class}", failure.said, heads(lot.condemned));
+            below(&words, session)?;
         }
     }
     Ok(Outcome::of(act))
@@ -81,4 +82,13 @@ pub fn record(
 
 fn heads(n: usize) -> String {
     if n == 1 { "1 head".to_owned() } else { format!("{n} heads") }
+}
+
+/// Words below a sentence, as wide as there is room.
+fn below(words: &str, session: &mut Session<'_, '_>) -> std::io::Result<()> {
+    let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 120));
+    for (n, part) in text::wrap(&plain(words), columns - 4).iter().enumerate() {
+        session.say(&format!("{}{part}", if n == 0 { "  " } else { "    " }))?;
+    }
+    Ok(())
 }

@@ -8,11 +8,15 @@ use super::super::session::{Done, Outcome, Session, many};
 use super::super::table;
 use super::Ways;
 use crate::bench::chance;
+use crate::diag::plain;
+use crate::record::price_file;
 use crate::round::act::ranges;
 use crate::round::due::{self, plus};
+use crate::round::lots::cost::{Bill, WayCosts, of_way};
 use crate::round::lots::{self, Divide, Proposal, Way};
 use crate::round::state::State;
 use crate::trade::address::{AreaId, Heads};
+use crate::trade::prices::Prices;
 use crate::tui::text;
 
 /// The share of bad heads whose odds of staying unseen are told, in per cent; only an illustration.
@@ -28,6 +32,8 @@ struct WayFacts {
     most_condemned: usize,
     /// The highest of its lots'.
     unseen_odds: f64,
+    /// With a price file.
+    costs: Option<WayCosts>,
     lots: Vec<ProposedFacts>,
 }
 
@@ -75,7 +81,7 @@ fn unseen(heads: usize, sample: u32) -> f64 {
     chance::none_bad(heads, bad.min(heads), sample.min(heads)).unwrap_or(1.0)
 }
 
-fn facts(state: &State, way: &Way) -> WayFacts {
+fn facts(state: &State, way: &Way, prices: Option<&Prices>) -> WayFacts {
     let lots: Vec<ProposedFacts> = way.lots.iter().map(|l| ProposedFacts::of(state, l)).collect();
     WayFacts {
         apart: way.divide.clone(),
@@ -83,6 +89,7 @@ fn facts(state: &State, way: &Way) -> WayFacts {
         heads: way.heads(),
         sample: way.sampled(),
         most_condemned: way.most_condemned(),
+        costs: prices.map(|p| of_way(state, way, p)),
         unseen_odds: lots.iter().map(|l| l.unseen_odds).fold(0.0, f64::max),
         lots,
     }
@@ -91,19 +98,22 @@ fn facts(state: &State, way: &Way) -> WayFacts {
 /// Lays them side by side.
 pub(super) fn run(file: &Path, it: &Ways, session: &mut Session<'_, '_>) -> Done {
     let shown = file.display().to_string();
+    let prices = it.prices.as_deref().map(price_file::read).transpose()?;
     let today = session.today();
     let desk = session.read(file)?;
     let state = desk.state();
     let all = lots::lots(state);
     let list = due::due(state, &all, today, it.within);
     let taken: Vec<&AreaId> = all.iter().map(|l| &l.id).collect();
-    let ways: Vec<WayFacts> = lots::ways(state, &list, &taken).iter().map(|w| facts(state, w)).collect();
+    let ways: Vec<WayFacts> =
+        lots::ways(state, &list, &taken).iter().map(|w| facts(state, w, prices.as_ref())).collect();
     let until = plus(today, it.within.months());
     if session.global.json {
         session.say_json(&serde_json::json!({
             "file": shown,
             "site": state.register().site.name,
             "until": until,
+            "currency": prices.as_ref().map(|p| &p.currency),
             "ways": ways,
         }))?;
         return Ok(Outcome::of(!ways.is_empty()));
@@ -114,7 +124,8 @@ pub(super) fn run(file: &Path, it: &Ways, session: &mut Session<'_, '_>) -> Done
         return Ok(Outcome::Fine);
     }
     let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 140));
-    session.say_text(&page(&ways, &until.to_string(), columns))?;
+    let currency = prices.as_ref().map(|p| p.currency.as_str());
+    session.say_text(&page(&ways, &until.to_string(), currency, columns))?;
     Ok(Outcome::Act)
 }
 
@@ -122,7 +133,7 @@ fn per_cent(odds: f64) -> String {
     format!("{:.0} %", odds * 100.0)
 }
 
-fn page(ways: &[WayFacts], until: &str, columns: usize) -> String {
+fn page(ways: &[WayFacts], until: &str, currency: Option<&str>, columns: usize) -> String {
     let mut out = String::new();
     let heads = ways.first().map_or(0, |w| w.heads);
     out.push_str(&format!("A sample falls due by {until} for {}.\n\n", many(heads, "head")));
@@ -139,6 +150,10 @@ fn page(ways: &[WayFacts], until: &str, columns: usize) -> String {
     for line in text::wrap(&words, columns) {
         out.push_str(&line);
         out.push('\n');
+    }
+    if let Some(currency) = currency {
+        out.push('\n');
+        costs(&mut out, ways, currency, columns);
     }
     for way in ways {
         out.push('\n');
@@ -157,4 +172,32 @@ fn page(ways: &[WayFacts], until: &str, columns: usize) -> String {
         out.push_str(&table::fitted(&head, &rows, columns));
     }
     out
+}
+
+/// What each way costs, and for what no price is known.
+fn costs(out: &mut String, ways: &[WayFacts], currency: &str, columns: usize) {
+    let sum = |bill: &Bill| {
+        let least = if bill.is_whole() { "" } else { "at least " };
+        format!("{least}{}", bill.total)
+    };
+    let row = |w: &WayFacts| {
+        let costs = w.costs.as_ref()?;
+        Some(vec![w.said.clone(), sum(&costs.spent), sum(&costs.failure), sum(&costs.replace)])
+    };
+    let rows: Vec<Vec<String>> = ways.iter().filter_map(row).collect();
+    let head = [&format!("COSTS, {currency}"), "IF NONE FAILS", "ONE FAILURE ADDS AT MOST", "REPLACE ALL"];
+    out.push_str(&table::fitted(&head, &rows, columns));
+    let mut unknown: Vec<&str> = Vec::new();
+    let bills = ways.iter().filter_map(|w| w.costs.as_ref()).flat_map(|c| [&c.spent, &c.failure, &c.replace]);
+    for what in bills.flat_map(|b| &b.unknown) {
+        if !unknown.contains(&what.as_str()) {
+            unknown.push(what);
+        }
+    }
+    if !unknown.is_empty() {
+        for line in text::wrap(&format!("Price not known for {}.", plain(&unknown.join("; "))), columns) {
+            out.push_str(&line);
+            out.push('\n');
+        }
+    }
 }

@@ -294,10 +294,8 @@ impl Reader<'_> {
         let lot = self.lot;
         let by_tag = tag.map(|(text, span)| (lot.tagged(text), text, span));
         if let Some((None, text, span)) = &by_tag {
-            let near = nearest(text, lot.samples.iter().map(|s| s.tag.as_str()));
-            let help = near.map_or(String::new(), |near| format!("did you mean '{}'?", plain(near)));
             let message = format!("no head of lot '{}' bears the tag '{}'", lot.id, short(text));
-            self.tell("unknown-tag", span, message, &help);
+            self.tell("unknown-tag", span, message, "see its tags: headround lot FILE show LOT");
             return None;
         }
         let by_head = match &head {
