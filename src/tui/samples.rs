@@ -6,8 +6,10 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 
 use super::spares::temperature;
+use crate::bench::chance;
 use crate::bench::heat::Window;
 use crate::bench::judge::{self, Deflector, Judged, Limits, WaterSeal};
+use crate::report::plot::{Operated, Weight};
 use crate::round::act::ranges;
 use crate::round::due;
 use crate::round::entry::{Condition, Drawn, DrawnBy, NewLot, Pick, Readings};
@@ -180,7 +182,7 @@ pub fn outcome_words(state: &State, lot: &Lot) -> Vec<String> {
         }
         Stage::Passed => {
             let next = next_due(state, lot).map_or_else(String::new, |d| format!(" Due again {d}."));
-            vec![format!("Passed{day}.{next} {WEAK}")]
+            vec![format!("Passed{day}.{next} {WEAK}{}", left_open(state, lot))]
         }
         stage => vec![format!("{}: next, {}.", capital(stage.label()), next_step(state, lot))],
     };
@@ -253,6 +255,55 @@ pub fn judged(
     let limits = lots::limit_of(state, head, kind).map(lots::limits_of).unwrap_or_default();
     let window = judge::window(&run, &limits);
     Some((limits, window, judge::judge(&run, &limits)))
+}
+
+/// The tested heads of a lot as a plot takes them.
+#[must_use]
+pub fn operated(state: &State, lot: &Lot) -> Vec<Operated> {
+    let one = |s: &Sample| {
+        let (_, tested) = lots::tested(state, s.test?)?;
+        let judged = s.judged.as_ref()?;
+        let read = &tested.readings;
+        let seconds = |t: Option<Seconds>| t.map(Seconds::seconds);
+        Some(Operated {
+            label: tested.head.to_string(),
+            element_s: seconds(read.element),
+            cleared_s: seconds(read.clear),
+            watched_s: seconds(read.until),
+            earliest_s: judged.window.earliest_s,
+            latest_s: judged.window.latest_s,
+            outcome: judged.verdict.to_string(),
+            weight: match judged.verdict {
+                v if v.fails() => Weight::Bad,
+                v if v.passes() => Weight::Good,
+                _ => Weight::Watch,
+            },
+        })
+    };
+    lot.samples.iter().filter_map(one).collect()
+}
+
+/// The chance that a lot's sample holds none of the bad heads where five in a hundred are bad; `None`: there is no sample.
+#[must_use]
+pub fn missed(heads: usize, sample: u32) -> Option<f64> {
+    let heads = narrow(heads);
+    let sample = sample.min(heads);
+    let bad = heads.div_ceil(20);
+    chance::none_bad(heads, bad, sample).ok().filter(|_| sample > 0)
+}
+
+/// What a sample without a failure leaves open, in a sentence; empty where nobody tells how many were tested.
+#[must_use]
+pub fn left_open(state: &State, lot: &Lot) -> String {
+    let told = lot.concluded.and_then(|ix| lots::concluded(state, ix)).and_then(|(_, c)| c.tested);
+    let tested = if lot.outcome.passed > 0 { lot.outcome.passed } else { told.unwrap_or(0) };
+    let all = narrow(lot.heads.len());
+    match chance::upper_heads(all, tested, 0, chance::USUAL_CONFIDENCE) {
+        Ok(bad) if tested > 0 && bad > 0 => {
+            format!(" None of {tested} failed: up to {bad} of {all} could still be bad (95 % confidence).")
+        }
+        _ => String::new(),
+    }
 }
 
 /// A reading by its word: the word, what it is called, what is typed.

@@ -284,7 +284,7 @@ impl Screen for LotScreen {
                     one.draw(view, below, buf, &Scroll::default(), None);
                 }
             }
-            Page::Times => lot_pages::times(state, lot, view, page, buf, &self.scroll),
+            Page::Times => lot_pages::times(state, lot, view, page, buf),
             Page::Heads => lot_pages::heads(state, lot, view, page.width).draw(view, page, buf, &self.scroll, None),
             Page::Story => {
                 let (list, below) = parts::split(page, 5);

@@ -7,9 +7,10 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::lots_worked::{stage, verdict};
-use super::moves::Scroll;
 use super::parts::{self, address, count};
+use super::plot_area;
 use super::sheet::Sheet;
+use crate::report::plot::operating_times;
 use crate::round::act::ranges;
 use crate::round::entry::{Entry, Readings, What};
 use crate::round::lots::{self, Lot, Sample};
@@ -110,14 +111,14 @@ fn read(readings: &Readings) -> String {
 }
 
 /// The operating times of the sample against the limits.
-pub(super) fn times(state: &State, lot: &Lot, view: &View<'_>, area: Rect, buf: &mut Buffer, scroll: &Scroll) {
-    let mut sheet = Sheet::new(area.width);
-    let tested: Vec<&Sample> = lot.samples.iter().filter(|s| s.test.is_some()).collect();
-    if tested.is_empty() {
-        sheet.text(0, "Nothing is tested yet.", view.theme.text);
+pub(super) fn times(state: &State, lot: &Lot, view: &View<'_>, area: Rect, buf: &mut Buffer) {
+    let heads = samples::operated(state, lot);
+    if heads.is_empty() {
+        parts::say("Nothing is tested yet: a plot of the operating times against the limits will stand here.", view, area, buf);
+        return;
     }
-    let _ = (state, buf.area);
-    sheet.draw(view, area, buf, scroll, None);
+    let plot = operating_times(&format!("Operating times: {}", lot.id), &heads);
+    plot_area::draw(&plot, view, area, buf);
 }
 
 /// The heads that the lot stands for, by kind.
