@@ -11,11 +11,11 @@ use super::lots_worked::{Worked, stage};
 use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, count, state};
 use super::sheet::Sheet;
-use crate::round::lots::{Lot, Stage};
+use crate::round::lots::{Lot, Stage, next_step};
 use crate::round::state::State;
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
-use crate::tui::samples::{next_step, outcome_words};
+use crate::tui::samples::outcome_words;
 use crate::tui::screen::{Effect, Input, Message, Screen, View};
 use crate::tui::text;
 
