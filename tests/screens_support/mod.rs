@@ -358,7 +358,7 @@ pub const WAYS: &[Way] = &[
     ("new lot", On::Lots, "l a"),
     ("lot", On::Lots, "l Home Enter"),
     ("draw", On::Lots, "l Home Down Down Enter d"),
-    ("draw by hand", On::Lots, "l Home Down Down Enter h Space Down Down Space"),
+    ("draw by hand", On::Lots, "l Home Down Down Enter h Space Down Space"),
     ("custody", On::Lots, "l Home Down Enter c"),
     ("laboratory result", On::Lots, "l Home Down Enter x"),
     ("bench", On::Lots, "l Home Enter End Enter"),

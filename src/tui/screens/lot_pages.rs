@@ -48,17 +48,18 @@ pub(super) fn sample(state: &State, lot: &Lot, view: &View<'_>, width: u16) -> S
         };
         let kind = state.register().kind(sample.kind).map_or("", |k| k.id.as_str());
         let rti = judged.and_then(|j| j.rti).map_or_else(String::new, |r| format!("RTI {r:.0}"));
+        let mut row = vec![
+            (format!("{} ", text::pad(&sample.tag, tag, view.glyphs.ellipsis)), view.theme.text),
+            (format!("{} ", text::pad(&address(state, sample.head), head, view.glyphs.ellipsis)), view.theme.text),
+        ];
+        // The kind stands below the list too, for the chosen head.
+        if width >= 70 {
+            row.push((format!("{} ", text::pad(kind, 18, view.glyphs.ellipsis)), view.theme.dim));
+        }
+        row.push((text::pad(&format!("{sign} {word}"), 22, view.glyphs.ellipsis), style));
+        row.push((format!(" {rti}"), view.theme.dim));
         sheet.pickable(|s| {
-            s.row(vec![
-                (format!("{} ", text::pad(&sample.tag, tag, view.glyphs.ellipsis)), view.theme.text),
-                (format!("{} ", text::pad(&address(state, sample.head), head, view.glyphs.ellipsis)), view.theme.text),
-                (
-                    format!("{} ", text::pad(kind, if width < 70 { 10 } else { 18 }, view.glyphs.ellipsis)),
-                    view.theme.dim,
-                ),
-                (text::pad(&format!("{sign} {word}"), 22, view.glyphs.ellipsis), style),
-                (format!(" {rti}"), view.theme.dim),
-            ]);
+            s.row(row);
         });
     }
     sheet

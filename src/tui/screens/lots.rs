@@ -221,7 +221,9 @@ fn draw_row(state: &State, lot: &Lot, wide: usize, view: &View<'_>, row: Rect, b
     let column = put(buf, row, column + 2, &words, style, view);
     let tested = lot.samples.iter().filter(|s| s.test.is_some()).count();
     let of = lot.samples.len().max(crate::tui::samples::wide(lot.outcome.asked.heads));
-    let words = format!(" {:>6} {:>8}", lot.heads.len(), format!("{tested} of {of}"));
+    // A laboratory that does not tell of each head leaves nothing to count.
+    let tested = if lot.concluded.is_some() && tested == 0 { "by lab".to_owned() } else { format!("{tested} of {of}") };
+    let words = format!(" {:>6} {tested:>8}", lot.heads.len());
     let column = put(buf, row, column, &words, view.theme.text, view);
     if row.width >= 70 {
         put(buf, row, column + 3, &next_step(state, lot), style, view);

@@ -82,10 +82,23 @@ impl Ways {
     }
 
     fn form(&self, view: &View<'_>) -> Vec<Effect> {
-        let Some(way) = self.here().cloned() else { return Vec::new() };
+        let Some(way) = self.here() else { return Vec::new() };
+        // Where a sample would take every head there is nothing to test for the others.
+        let (whole, lots): (Vec<Proposal>, Vec<Proposal>) = way.lots.iter().cloned().partition(|l| l.all);
+        if lots.is_empty() {
+            let words = "Each sample would take every head: replace them rather; o forms one lot all the same";
+            return vec![Effect::Warn(words.to_owned())];
+        }
+        let way = Way { divide: way.divide.clone(), lots };
+        let left = if whole.is_empty() {
+            String::new()
+        } else {
+            let names: Vec<&str> = whole.iter().map(|l| l.id.as_str()).collect();
+            format!(" Left out, because the sample would take every head: {}.", names.join(", "))
+        };
         gated(view, move |_| {
             let question = format!(
-                "Form {}, {}, of {}? Their samples take {} in all. One head that fails condemns the lot it was drawn from, up to {}.",
+                "Form {}, {}, of {}? Their samples take {} in all. One head that fails condemns the lot it was drawn from, up to {}.{left}",
                 count(way.lots.len(), "lot"),
                 way.words(),
                 count(way.heads(), "head"),
