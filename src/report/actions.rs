@@ -42,6 +42,11 @@ pub(super) fn section(scene: &Scene<'_>) -> Section {
             "No open finding of this round, and no failed test, asks for anything to be done to a head.",
         );
     } else {
+        if scene.rows.iter().any(|r| failed(scene, r).is_some()) {
+            let text =
+                "Heads that a failed test condemns are among them, whatever they look like; see 'Tests of samples'.";
+            section.para("actions.failed", text);
+        }
         section.para(
             "actions.lead",
             "Work on the heads and pipes of a live system is for licensed people, with the system taken out of service by \

@@ -65,8 +65,7 @@ fn whence(scene: &Scene<'_>, lot: &Lot) -> Section {
         "custody.kind",
         "[ ] routine, by age   [ ] diagnostic   [ ] other: ______________",
     ));
-    let set = scene.set();
-    pairs.push(Pair::one("Rules", "custody.rules", format!("{}, edition {}", said(&set.title), said(&set.edition))));
+    pairs.push(Pair::one("Rules", "custody.rules", said(&scene.set().title)));
     let mut areas: Vec<u16> = lot.heads.iter().filter_map(|h| scene.state.layout().head(*h)).map(|h| h.area).collect();
     areas.sort_unstable();
     areas.dedup();

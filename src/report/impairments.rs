@@ -255,8 +255,14 @@ fn clocks(scene: &Scene<'_>, open: &[Found<'_>]) -> Table {
     );
     let starts = open
         .iter()
-        .filter_map(|(row, entry)| rulings::impaired_since(scene.state, row.ix, *entry).map(|e| (e.at, &row.head)));
-    let Some((start, head)) = starts.min_by_key(|(at, _)| *at) else { return table };
+        .filter_map(|(row, entry)| rulings::impaired_since(scene.state, row.ix, *entry).map(|e| (e.at, *row, *entry)));
+    let Some((start, row, entry)) = starts.min_by_key(|(at, ..)| *at) else { return table };
+    let by_test = scene.state.failure(row.ix).is_some_and(|f| f.entry == entry);
+    let from = if by_test {
+        format!("{}, when the failed test that condemns {} was recorded", moment(start), row.head)
+    } else {
+        format!("{}, when {} was reported", moment(start), row.head)
+    };
     for (n, clock) in scene.set().impairment.clocks.iter().enumerate() {
         let id = format!("clock.{}", n + 1);
         let by = due(start, clock.within);
@@ -267,7 +273,7 @@ fn clocks(scene: &Scene<'_>, open: &[Found<'_>]) -> Table {
         table.row(vec![
             Cell::one(format!("{id}.what"), capital(&said(&clock.what))),
             Cell::one(format!("{id}.within"), clock.within.to_string()),
-            Cell::one(format!("{id}.from"), format!("{}, when {head} was reported", moment(start))),
+            Cell::one(format!("{id}.from"), from.clone()),
             Cell::one(format!("{id}.by"), by),
             Cell::one(format!("{id}.clause"), format!("{}{source}", clause(&clock.clause))),
         ]);

@@ -1,7 +1,7 @@
 //! What falls due by age in the summary: overdue, without a known date, and within the next two years, each with its reason and
 //! with what had to be assumed.
 
-use super::phrases::{clause, day, heads, ranges_text, said, sentence};
+use super::phrases::{capital, clause, counted, day, heads, ranges_text, said, sentence};
 use super::summary::{Block, Cell, Scene, Section, Table, fact};
 use crate::round::due::{DueRow, When};
 use crate::rules::duties::Act;
@@ -25,13 +25,12 @@ pub(super) fn section(scene: &Scene<'_>) -> Option<Section> {
         day(today),
         day(until)
     );
-    for (n, words) in [
-        (list.not_asked, "the adopted rules ask nothing of the age of"),
-        (list.condemned, "a failed test condemns, so no further test is due for,"),
-    ] {
-        if n > 0 {
-            text.push_str(&format!(" There are also those that {words} {}.", heads(n)));
-        }
+    if list.not_asked > 0 {
+        text.push_str(&format!(" The adopted rules ask nothing of the age of {}.", heads(list.not_asked)));
+    }
+    if list.condemned > 0 {
+        let of_them = " condemned by a failed test: to be replaced, so that no test of them is due.";
+        text.push_str(&format!(" {}{of_them}", heads(list.condemned)));
     }
     section.para("due.lead", text);
     for (when, caption) in CAPTIONS {
@@ -77,14 +76,21 @@ fn table(scene: &Scene<'_>, when: When, caption: &str) -> Table {
     table
 }
 
+/// `, 3 years 2 months late`; empty where it is not.
+fn late(months: u32) -> String {
+    let n = |n: u32, one, many| counted(usize::try_from(n).unwrap_or(usize::MAX), one, many);
+    match (months / 12, months % 12) {
+        (0, 0) => String::new(),
+        (0, m) => format!(", {} late", n(m, "month", "months")),
+        (y, 0) => format!(", {} late", n(y, "year", "years")),
+        (y, m) => format!(", {} {} late", n(y, "year", "years"), n(m, "month", "months")),
+    }
+}
+
 fn cells(row: &DueRow, id: &str) -> Vec<Cell> {
     let which = ranges_text(&row.which);
     let which = if row.heads == 1 { which } else { format!("{which} ({})", heads(row.heads)) };
-    let late = match row.months_late {
-        0 => String::new(),
-        n => format!(", {} ago", super::phrases::counted(usize::try_from(n).unwrap_or(usize::MAX), "month", "months")),
-    };
-    let on = row.on.map_or_else(|| "no date known".to_owned(), |on| format!("{}{late}", day(on)));
+    let on = row.on.map_or_else(|| "no date known".to_owned(), |on| format!("{}{}", day(on), late(row.months_late)));
     let what = match row.act {
         Act::Test => "test a sample, or replace",
         Act::Replace => "replace",
@@ -96,8 +102,12 @@ fn cells(row: &DueRow, id: &str) -> Vec<Cell> {
         clause(&row.clause),
         row.confidence.means()
     );
-    let assumed =
-        row.assumed.iter().enumerate().map(|(n, t)| fact(format!("{id}.assumed.{}", n + 1), sentence(t))).collect();
+    let assumed = row
+        .assumed
+        .iter()
+        .enumerate()
+        .map(|(n, t)| fact(format!("{id}.assumed.{}", n + 1), sentence(&capital(t))))
+        .collect();
     let made = row.made.map_or_else(|| "year made unknown".to_owned(), |m| format!("made {m}"));
     let since = row.since.map_or_else(|| format!("not known; {made}"), |s| format!("since {s}; {made}"));
     let lot = row.lot.as_ref().map_or(String::new(), |l| {

@@ -77,6 +77,11 @@ pub fn evidence(state: &State, lot: &Lot) -> Option<String> {
         Some(Concluded { tested: Some(n), passed: true, .. }) if own == 0 => (*n, 0),
         _ => (own, lot.outcome.failed),
     };
+    if tested == 0 && lot.outcome.stage == Stage::Passed {
+        return Some(
+            "How many heads were tested is not recorded, so nobody can tell how strongly it speaks.".to_owned(),
+        );
+    }
     let share = chance::upper_bound(tested, failed, USUAL_CONFIDENCE).ok()?;
     let of_lot = u32::try_from(lot.heads.len()).ok();
     let most = of_lot.and_then(|n| Some((n, chance::upper_heads(n, tested, failed, USUAL_CONFIDENCE).ok()?)));
