@@ -96,7 +96,7 @@ fn lot_named(state: &State, wanted: Option<&AreaId>, file: &str) -> Result<Lot, 
     let mut all = lots(state);
     if all.is_empty() {
         let it = Diagnostic::about(Severity::Error, "no-lot", file, "no lot is formed at this site");
-        return Err(Box::new(it.help(format!("form one with 'headround lot {file} form'"))));
+        return Err(Box::new(it.help(format!("'headround lot {file} ways' shows what could be formed"))));
     }
     let names: Vec<String> = all.iter().map(|l| l.id.to_string()).collect();
     let Some(wanted) = wanted else {

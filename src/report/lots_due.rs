@@ -29,8 +29,11 @@ pub(super) fn section(scene: &Scene<'_>) -> Option<Section> {
         text.push_str(&format!(" The adopted rules ask nothing of the age of {}.", heads(list.not_asked)));
     }
     if list.condemned > 0 {
-        let of_them = " condemned by a failed test: to be replaced, so that no test of them is due.";
-        text.push_str(&format!(" {}{of_them}", heads(list.condemned)));
+        let (are, they) = if list.condemned == 1 { ("is", "it is") } else { ("are", "they are") };
+        let n = heads(list.condemned);
+        text.push_str(&format!(
+            " {n} {are} condemned by a failed test: {they} to be replaced, and no further test is due."
+        ));
     }
     section.para("due.lead", text);
     for (when, caption) in CAPTIONS {
@@ -57,7 +60,7 @@ pub(super) fn in_short(scene: &Scene<'_>) -> Option<String> {
     let count = |when| scene.due.rows.iter().filter(|r| r.when == when).map(|r| r.heads).sum::<usize>();
     let parts: Vec<String> = [
         (count(When::Overdue), "overdue for a test or replacement"),
-        (count(When::Unknown), "without a known date, which count as due"),
+        (count(When::Unknown), "without a known date (they count as due)"),
         (count(When::Soon), "falling due in the next 24 months"),
     ]
     .iter()

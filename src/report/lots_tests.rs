@@ -260,6 +260,22 @@ fn a_pull_list_does_not_send_anybody_to_a_head_that_is_down() {
 }
 
 #[test]
+fn a_pull_list_stops_at_a_head_with_a_finding_and_at_a_condemned_one() {
+    let mut said = drawn();
+    assert!(!has(&pull_list::document(&mill(&said), &lot(&mill(&said)), on()), "pull.2.stop"));
+    said.push(r#""saw":{"head":"mill/1.1","sign":"leak","part":"seal","extent":"light"}"#.to_owned());
+    let state = mill(&said);
+    let document = pull_list::document(&state, &lot(&state), on());
+    assert!(fact(&document, "pull.2.stop").starts_with("something was found on it since"));
+    assert!(!has(&document, "pull.1.stop"));
+    said.extend([replaced("mill/1.5"), tested("mill/1.5", HELD)]);
+    let state = mill(&said);
+    let document = pull_list::document(&state, &lot(&state), on());
+    assert!(fact(&document, "pull.1.stop").starts_with("a failed test condemns it"));
+    assert!(!has(&document, "pull.4.stop"), "it is down");
+}
+
+#[test]
 fn a_custody_form_shows_what_was_recorded_and_leaves_the_rest_to_a_pen() {
     let state = through(&[]);
     let document = custody_form::document(&state, &lot(&state), on());

@@ -14,6 +14,7 @@ use crate::round::lots::{Lot, Sample};
 use crate::round::state::State;
 use crate::round::stock::{self, Candidate, Ledger};
 use crate::rules::duties::CabinetMatter;
+use crate::rules::model::Ruling;
 use crate::rules::spares::FitVerdict;
 use crate::trade::address::AreaId;
 use crate::trade::register::{KindIx, System};
@@ -92,6 +93,7 @@ fn section(
     missing: &mut Vec<KindIx>,
 ) -> Section {
     let id = format!("pull.{}", scene.area_id(area));
+    let state = scene.state;
     let mut section = Section::new(id.clone(), format!("{}: {}", scene.area(area), heads(here.len())));
     if let Some(of) = scene.state.register().areas.get(usize::from(area)) {
         let text = format!("the {} system that feeds {}. {}", of.system, scene.area(area), before(of.system));
@@ -101,7 +103,7 @@ fn section(
         }
         section.blocks.push(Block::Pairs { pairs });
     }
-    let labels = ["Tag", "Head", "Kind", "Put in", "From", "Done"];
+    let labels = ["Tag", "Head", "STOP", "Kind", "Put in", "From", "Done"];
     let mut table = Table::new(format!("{id}.heads"), "", 2, &labels);
     for sample in here {
         let n = lot.samples.iter().position(|s| s.head == sample.head).unwrap_or(0) + 1;
@@ -117,6 +119,7 @@ fn section(
         table.row(vec![
             Cell::one(format!("{id}.tag"), said(&sample.tag)),
             Cell::one(format!("{id}.head"), address),
+            Cell::one(format!("{id}.stop"), stop(state, sample)),
             Cell::one(format!("{id}.kind"), scene.kind(sample.kind)),
             Cell::lines(put),
             Cell::lines(from),
@@ -125,6 +128,22 @@ fn section(
     }
     section.table(table);
     section
+}
+
+/// Why a head that hangs must not be taken down for the sample as it is; empty where nothing speaks against it.
+fn stop(state: &State, sample: &Sample) -> &'static str {
+    if sample.taken.is_some() {
+        return "";
+    }
+    if state.failure(sample.head).is_some() {
+        return "a failed test condemns it with its lot: it is replaced with the others";
+    }
+    match state.judgement(sample.head) {
+        Some(j) if j.ruling > Ruling::Watch => {
+            "something was found on it since it was drawn: it may not stand for the others until that is judged; ask first"
+        }
+        _ => "",
+    }
 }
 
 /// What the kind of system asks of whoever opens it. Common practice, no source.
