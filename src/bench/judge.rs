@@ -180,23 +180,29 @@ fn open_window(plunge: &Plunge, limits: &Limits) -> Window {
     window
 }
 
+/// Whether a reading lies in a range; what conversion from another unit adds or takes is no matter.
+fn within(from: f64, value: f64, to: f64) -> bool {
+    const CONVERSION: f64 = 1e-6;
+    from - CONVERSION <= value && value <= to + CONVERSION
+}
+
 fn plunge(run: &Run, limits: &Limits) -> Result<Plunge, String> {
     let missing = |what: &str| format!("the {what} is not recorded, so the times say nothing");
     let oven = run.oven.ok_or_else(|| missing("oven's temperature"))?;
     let air = run.air.ok_or_else(|| missing("speed of the air"))?;
     let start = run.start.ok_or_else(|| missing("temperature at the start"))?;
     if let Some((from, to)) = limits.oven
-        && !(from.celsius()..=to.celsius()).contains(&oven.celsius())
+        && !within(from.celsius(), oven.celsius(), to.celsius())
     {
         return Err(format!("the oven stood at {oven}; the method asks for {from} to {to}"));
     }
     if let Some((from, to)) = limits.air
-        && !(from.metres_per_second()..=to.metres_per_second()).contains(&air.metres_per_second())
+        && !within(from.metres_per_second(), air.metres_per_second(), to.metres_per_second())
     {
         return Err(format!("the air moved at {air}; the method asks for {from} to {to}"));
     }
     if let Some((from, to)) = limits.start
-        && !(from.celsius()..=to.celsius()).contains(&start.celsius())
+        && !within(from.celsius(), start.celsius(), to.celsius())
     {
         return Err(format!("the head started at {start}; the method asks for {from} to {to}"));
     }

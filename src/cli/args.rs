@@ -6,8 +6,8 @@ use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 
 use super::{
-    begin, bench, cabinet, calc, check, completions, demo, due, lot, new, order, report, rules, rulings, signoff, status,
-    tidy, walk,
+    begin, bench, cabinet, calc, check, completions, demo, due, lot, new, order, report, rules, rulings, signoff,
+    status, tidy, walk,
 };
 use crate::tui::theme::Theme;
 

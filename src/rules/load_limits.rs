@@ -155,7 +155,7 @@ pub(crate) fn read_limit(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagno
     }
     let over = read_over(source, f.take("over"), out);
     let rti = f.parse("rti", out, Rti::parse);
-    let rti_least = f.parse("rti-least", out, Rti::parse);
+    let rti_least = f.parse("rti_least", out, Rti::parse);
     let at_most = f.parse("time", out, |t| {
         Seconds::parse(t)
             .and_then(|s| if s.seconds() > 0.0 { Ok(s) } else { Err("no head opens in no time at all".to_owned()) })
@@ -170,7 +170,7 @@ pub(crate) fn read_limit(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagno
     {
         let message =
             format!("the response time index is to be at least {least} and at most {most}: no head can be both");
-        let help = "let 'rti-least' be less than 'rti'";
+        let help = "let 'rti_least' be less than 'rti'";
         out.push(Diagnostic::error("range", source, word_span(node), message).help(help));
     }
     if out.len() > complaints {

@@ -146,7 +146,9 @@ pub fn next_step(state: &State, lot: &Lot) -> String {
         Stage::Drawn => format!("take down {hanging} heads and put spares in their places"),
         Stage::TakenDown => "pack the sample and hand it over".to_owned(),
         Stage::AtBench => format!("test {}", counted(wide(lot.outcome.open), "head")),
-        Stage::Undecided => lot.outcome.why.first().cloned().unwrap_or_else(|| "not enough to say that it passed".to_owned()),
+        Stage::Undecided => {
+            lot.outcome.why.first().cloned().unwrap_or_else(|| "not enough to say that it passed".to_owned())
+        }
         Stage::Passed => next_due(state, lot).map_or_else(|| "nothing".to_owned(), |d| format!("due again {d}")),
         Stage::Condemned => format!("replace {}", counted(condemned(state, lot), "head")),
     }
@@ -241,7 +243,12 @@ pub fn index_words(judged: &Judged) -> String {
 
 /// What readings of a drawn head show so far, and the times within which it must open.
 #[must_use]
-pub fn judged(state: &State, head: HeadIx, kind: KindIx, readings: &Readings) -> Option<(Limits, Result<Window, String>, Judged)> {
+pub fn judged(
+    state: &State,
+    head: HeadIx,
+    kind: KindIx,
+    readings: &Readings,
+) -> Option<(Limits, Result<Window, String>, Judged)> {
     let run = lots::run_of(state, kind, readings)?;
     let limits = lots::limit_of(state, head, kind).map(lots::limits_of).unwrap_or_default();
     let window = judge::window(&run, &limits);
@@ -303,7 +310,8 @@ pub fn put(into: &mut Readings, word: &str, typed: &str, units: Units) -> Result
         _ => {
             let words: Vec<&str> = READINGS.iter().map(|(w, _, _)| *w).collect();
             let near = crate::diag::nearest(word, words.iter().copied());
-            let near = near.map_or_else(|| format!("; write one of {}", words.join(", ")), |n| format!("; did you mean '{n}'?"));
+            let near = near
+                .map_or_else(|| format!("; write one of {}", words.join(", ")), |n| format!("; did you mean '{n}'?"));
             return Err(format!("no reading is called '{}'{near}", crate::diag::plain(word)));
         }
     }

@@ -14,7 +14,7 @@ limits:
     title: Standard response
     when: {response: standard}
     rti: 350 (m.s)^0.5
-    rti-least: 80 (m.s)^0.5
+    rti_least: 80 (m.s)^0.5
     waterway: 7 psi
     oven: {from: 129 C, to: 203 C}
     air: {from: 2.4 m/s, to: 2.6 m/s}

@@ -359,7 +359,7 @@ fn what_the_reader_complains_of_the_schema_refuses_too() {
         ("hazard: any", "hazard: extra", "bad-value"),
         ("{about: spare,", "{about: spares,", "bad-value"),
         ("rti: 65 (m.s)^0.5", "rti: 65", "bad-value"),
-        ("rti-least: 20 (m.s)^0.5", "rti-least: 20", "bad-value"),
+        ("rti_least: 20 (m.s)^0.5", "rti_least: 20", "bad-value"),
         ("time: 180 s", "time: 180", "bad-value"),
         ("waterway: 7 psi", "waterway: 7", "bad-value"),
         ("oven: {from: 266 F, to: 200 C}", "oven: 135 C", "wrong-type"),

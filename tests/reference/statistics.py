@@ -22,13 +22,16 @@ FILE = pathlib.Path(__file__).with_name("statistics.json")
 CLOSE = 1e-10  # libraries' own figures may differ by less than this from machine to machine
 SCIPY_UP_TO = 10_000
 
-import lifelines  # noqa: E402
-import lifelines.datasets  # noqa: E402
-import lifelines.statistics  # noqa: E402
-import lifelines.utils  # noqa: E402
-import numpy  # noqa: E402
-import scipy  # noqa: E402
-from scipy import stats  # noqa: E402
+WANTED = " ".join(f"{name}=={version}" for name, version in PINNED.items())
+try:
+    import lifelines
+    import lifelines.datasets
+    import lifelines.statistics
+    import numpy
+    import scipy
+    from scipy import stats
+except ModuleNotFoundError as missing:
+    sys.exit(f"'{missing.name}' is not installed: pip install {WANTED}")
 
 warnings.filterwarnings("ignore")
 
@@ -346,8 +349,7 @@ def text_of(whole):
 def main():
     installed = {"scipy": scipy.__version__, "lifelines": lifelines.__version__}
     if installed != PINNED:
-        wanted = " ".join(f"{name}=={version}" for name, version in PINNED.items())
-        sys.exit(f"the values are made with other versions: pip install {wanted} (here: {installed})")
+        sys.exit(f"the values are made with other versions: pip install {WANTED} (here: {installed})")
     whole = everything()
     if sys.argv[1:] == ["--check"]:
         wrong = list(differences(whole, json.loads(FILE.read_text())))

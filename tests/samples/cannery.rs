@@ -4,7 +4,7 @@ use headround::round::entry::{Applied, Channel, Deed, How, UnreachedWhy, UnsureW
 use headround::trade::kind::{Element, Finish, Kind, Mount, Orientation, Response, Style};
 use headround::trade::quantity::{KFactor, Length, PartialDate, Temperature};
 
-use super::cabinets;
+use super::{cabinets, lots};
 use super::script::Script;
 
 pub const FITTERS: &str = "Saltpan Lane fitters";
@@ -52,6 +52,8 @@ fn year_before(it: &mut Script) {
     it.at("2024-11-19T15:40:00-05:00");
     it.signoff("Osk Brannagh-Fell", "PT-0097");
     it.comment("What the cabinets' books say until the next walk. 'from' takes one spare a head out of a cabinet.");
+    it.comment("A lot is all heads that one sample stands for; here from the owner's papers.");
+    lots::from_the_papers(it);
     cabinets::year_after_2024(it);
 }
 
@@ -152,6 +154,8 @@ fn last_year(it: &mut Script) -> Carried {
     it.replaced_from("canteen/1.3", ("riser", "int-pendent"), FITTERS);
     it.did("cold/4.8", Deed::Corrected, None, "refrigeration contractor");
     cabinets::year_after_2025(it);
+    it.comment("The dock's uprights: drawn by chance, taken down, sent and operated in the plunge oven. One was too late.");
+    lots::the_dock(it);
     Carried { plate, overspray, frame, faded, fleck, seat }
 }
 
@@ -279,4 +283,6 @@ fn this_year(it: &mut Script, of: &Carried) {
     it.note(None, "Stopped at line 4 of the packing hall: wash-down until one o'clock.");
     it.comment("Replaced at once, with a spare of the same type and a newer year: it is one fewer in the cabinet.");
     cabinets::after_the_count(it);
+    it.comment("The next lot: its sample is drawn and still hangs.");
+    lots::drawn_today(it);
 }

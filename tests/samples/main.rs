@@ -13,6 +13,7 @@
 mod boathouse;
 mod cabinets;
 mod cannery;
+mod lots;
 mod script;
 mod sites;
 

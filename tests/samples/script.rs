@@ -9,12 +9,14 @@ use headround::record::disk::Real;
 use headround::record::journal::{self, Journal, Mode};
 use headround::record::lock::Holder;
 use headround::round::entry::{
-    Added, Begin, Channel, Checked, Counted, Deed, Did, Entry, Gone, How, Id, Moved, Note, Notice, Posted, Saw,
-    Signoff, Unreached, UnreachedWhy, Unsure, UnsureWhy, Way, What,
+    Added, Begin, Channel, Checked, Concluded, Counted, Custody, Deed, Did, Drawn, DrawnBy, Entry, Gone, How, Id, Moved,
+    NewLot, Note, Notice, Pick, Posted, Readings, Saw, Signoff, Step, Tested, Unreached, UnreachedWhy, Unsure,
+    UnsureWhy, Way, What,
 };
 use headround::round::sample::Dice;
 use headround::trade::address::{Address, AreaId, Heads};
 use headround::trade::kind::Kind;
+use headround::trade::quantity::PartialDate;
 
 pub struct Script {
     dice: Dice,
@@ -229,6 +231,53 @@ impl Script {
     pub fn posted(&mut self, at: &str, keep: &str) {
         let posted = Posted { cabinet: cabinet(at), date: self.now.date_naive(), keep: spares(keep) };
         self.say(What::Posted(Box::new(posted)));
+    }
+
+    /// `heads` is a list of address forms.
+    pub fn lot(&mut self, id: &str, name: &str, of: &str, why: &str, due: Option<&str>) {
+        self.say(What::Lot(Box::new(NewLot {
+            id: cabinet(id),
+            name: name.into(),
+            heads: of.split_whitespace().map(heads).collect(),
+            why: Some(why.into()),
+            due: due.map(|d| d.parse().expect(d)),
+            note: None,
+        })));
+    }
+
+    /// A draw by chance of heads of one kind but where `ADDRESS=KIND` says otherwise.
+    pub fn drawn(&mut self, lot: &str, seed: u32, (eligible, asked): (u32, u32), kind: &str, picks: &[&str]) {
+        let picks = picks.iter().zip(1..).map(|(pick, n)| {
+            let (head, kind) = pick.split_once('=').unwrap_or((pick, kind));
+            Pick { head: Address::parse(head).expect(head), kind: kind.into(), tag: format!("{lot}-{n}") }
+        });
+        self.say(What::Drawn(Box::new(Drawn {
+            lot: cabinet(lot),
+            way: DrawnBy::Random,
+            seed: Some(seed),
+            eligible,
+            asked,
+            unseen: false,
+            picks: picks.collect(),
+            note: None,
+        })));
+    }
+
+    pub fn custody(&mut self, lot: &str, step: Step, to: &str, from: &str) {
+        let some = |t: &str| (!t.is_empty()).then(|| t.to_owned());
+        let (lot, tags) = (cabinet(lot), Vec::new());
+        self.say(What::Custody(Box::new(Custody { lot, step, tags, from: some(from), to: some(to), on: None, note: None })));
+    }
+
+    pub fn tested(&mut self, lot: &str, head: &str, readings: Readings) {
+        let head = Address::parse(head).expect(head);
+        self.say(What::Tested(Box::new(Tested { lot: cabinet(lot), head, readings })));
+    }
+
+    pub fn concluded(&mut self, lot: &str, on: &str, passed: bool, by: &str, tested: u32) {
+        let on = PartialDate::parse(on).expect(on);
+        let (lot, tested) = (cabinet(lot), Some(tested));
+        self.say(What::Concluded(Box::new(Concluded { lot, on, passed, by: by.into(), tested, note: None })));
     }
 
     pub fn gone(&mut self, head: &str, of: Id) {

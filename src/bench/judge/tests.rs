@@ -59,8 +59,9 @@ fn the_limits_come_out_as_the_times_that_benches_know() {
 fn heads_are_judged_as_benches_judge_them() {
     // Common practice, no source: clean standard heads run 37 to 43 s, clean quick bulbs 9 to 12 s; painted ones hold, leak, open
     // late, or pass their limit.
-    let standard_rows: &[(&str, Option<f64>, Option<f64>, Option<f64>, Option<f64>, Verdict)] = &[
-        // element, leak, clear, until
+    /// What, then when the element operated, it began to leak, the waterway cleared, the exposure ended.
+    type Row = (&'static str, Option<f64>, Option<f64>, Option<f64>, Option<f64>, Verdict);
+    let standard_rows: &[Row] = &[
         ("clean, quickest", Some(37.0), None, Some(37.1), None, Verdict::InTime),
         ("clean, slowest", Some(43.0), None, Some(43.2), None, Verdict::InTime),
         ("painted: the link drops, the water stays", Some(45.0), None, None, Some(160.0), Verdict::Held),
@@ -105,6 +106,8 @@ fn a_test_outside_the_method_is_void_and_says_why() {
     };
     let good = Run { element: s(40.0), clear: s(40.0), ..run("165 F") };
     assert_eq!(verdict(&good, &ranged), Verdict::InTime);
+    // 129 °C is 264.2 °F, and the conversion does not make it less.
+    assert_eq!(verdict(&Run { oven: Some(temp("264.2 F")), ..good }, &ranged), Verdict::InTime);
     let cases: &[(Run, &str)] = &[
         (Run { oven: Some(temp("150 C")), ..good }, "oven stood at 150 C"),
         (Run { air: Speed::parse("3 m/s").ok(), ..good }, "air moved at 3 m/s"),

@@ -32,7 +32,8 @@ pub fn confidence(text: &str) -> Result<f64, String> {
     let text = text.trim();
     let (number, per_cent) = text.strip_suffix('%').map_or((text, false), |n| (n.trim_end(), true));
     let value: f64 = number.parse().map_err(|_| "write a confidence as 0.95 or 95%".to_owned())?;
-    let value = if per_cent { value / 100.0 } else { value };
+    // 99.9 / 100 is not the number that 0.999 is read as; no confidence is meant to the thirteenth figure.
+    let value = if per_cent { (value * 1e10).round() / 1e12 } else { value };
     match crate::bench::chance::check_confidence(value) {
         Ok(()) => Ok(value),
         Err(_) if value > 1.0 && value < 100.0 => {

@@ -34,14 +34,10 @@ pub struct Calc {
 #[derive(Debug, Subcommand)]
 pub enum What {
     /// The response time index that a plunge test shows
-    // The usage that clap makes of so many needed options is wider than a terminal; here it has one short line.
-    #[command(override_usage = "headround calc rti [OPTIONS] --time <S> --rating <T> --oven <T> --air <U> --start <T>")]
     Rti(heat::RtiArgs),
     /// The times within which a head must operate
-    #[command(override_usage = "headround calc limits [OPTIONS] --rating <T> --oven <T> --air <U> --start <T>")]
     Limits(heat::LimitsArgs),
     /// How late heads let a growing fire become: an illustration, never a design
-    #[command(override_usage = "headround calc delay [OPTIONS] --height <H> --radius <R> --rti <RTI> --rating <T>")]
     Delay(heat::DelayArgs),
     /// How many heads a sample takes
     Sample(sample::SampleArgs),

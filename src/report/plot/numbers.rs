@@ -46,5 +46,5 @@ pub fn table(plot: &Plot) -> String {
 
 fn is_number(text: &str) -> bool {
     let bare = text.trim_end_matches(" %");
-    bare == "-" || bare.parse::<f64>().is_ok()
+    bare == "-" || bare.parse::<f64>().is_ok_and(f64::is_finite)
 }

@@ -78,7 +78,7 @@ pub(super) fn row() -> Value {
             ("unless", refer("some-heads")),
             over(),
             ("rti", index("The most that the response time index may be, as in '65 (m.s)^0.5'; left out: no figure.")),
-            ("rti-least", index("The least that it may be, below the most; left out: no head is too fast.")),
+            ("rti_least", index("The least that it may be, below the most; left out: no head is too fast.")),
             (
                 "time",
                 pattern(

@@ -28,7 +28,7 @@ limits:
     when: {response: standard}
     over: every
     rti: 350 (m.s)^0.5
-    rti-least: 80 (m.s)^0.5
+    rti_least: 80 (m.s)^0.5
     waterway: 7 psi
     oven: {from: 130 C, to: 200 C}
     air: {from: 2.4 m/s, to: 2.6 m/s}
@@ -121,11 +121,11 @@ fn ranges_that_run_backwards_are_refused_at_their_place() {
 #[test]
 fn figures_that_no_head_can_keep_are_refused() {
     for least in ["350 (m.s)^0.5", "640 (ft.s)^0.5"] {
-        let told = changed("rti-least: 80 (m.s)^0.5", &format!("rti-least: {least}"));
+        let told = changed("rti_least: 80 (m.s)^0.5", &format!("rti_least: {least}"));
         assert_eq!((told.len(), told[0].0, told[0].1), (1, "range", line_of("limit: standard")), "{told:?}");
         assert!(told[0].2.contains(least), "{told:?}");
     }
-    load(&LIMITS.replace("rti-least: 80 (m.s)^0.5", "rti-least: 633 (ft.s)^0.5")).expect("just below 350 in metres");
+    load(&LIMITS.replace("rti_least: 80 (m.s)^0.5", "rti_least: 633 (ft.s)^0.5")).expect("just below 350 in metres");
     assert_eq!(changed("time: 3 min", "time: 0 s")[0].0, "bad-value");
 }
 
@@ -222,7 +222,7 @@ fn a_limit_and_a_failure_are_compared_figure_by_figure() {
     let it = compare(
         &nfpa(),
         &extending(
-            "limits:\n  - {limit: esfr, title: ESFR, when: {style: esfr}, rti: 40 (m.s)^0.5, rti-least: 10 (m.s)^0.5, time: 20 s, \
+            "limits:\n  - {limit: esfr, title: ESFR, when: {style: esfr}, rti: 40 (m.s)^0.5, rti_least: 10 (m.s)^0.5, time: 20 s, \
              waterway: 7 psi, oven: {from: 130 C, to: 140 C}, air: {from: 2.4 m/s, to: 2.6 m/s}, start: {from: 20 C, to: 25 C}, \
              method: {clause: m, source: s, confidence: A}, because: b, clause: c, source: s, confidence: A}\n\
              sample_rules:\n  - {about: failure, condemns: false, late: impairment, class_confidence: A, text: t, clause: c, \

@@ -147,7 +147,7 @@ fn other_figures(limit: &Limit) -> Vec<(String, Limit)> {
     };
     let all = [
         without("rti", |l| l.rti = None),
-        without("rti-least", |l| l.rti_least = None),
+        without("rti_least", |l| l.rti_least = None),
         without("time", |l| l.at_most = None),
         without("waterway", |l| l.waterway = None),
         without("air", |l| l.air = None),

@@ -41,13 +41,25 @@ enum Action {
     Leave,
 }
 
-const fn row(keys: &'static [Key], action: Action, name: &'static str, help: &'static str, rank: u8) -> Binding<Action> {
+const fn row(
+    keys: &'static [Key],
+    action: Action,
+    name: &'static str,
+    help: &'static str,
+    rank: u8,
+) -> Binding<Action> {
     Binding { keys, action, name, help, rank }
 }
 
 /// Keys of the stopwatch; on the rows below, those of a form.
 const KEYS: &[Binding<Action>] = &[
-    row(&[Key::Space], Action::Mark, "start, mark", "start the stopwatch; then mark: the element operated; then: the waterway cleared", 0),
+    row(
+        &[Key::Space],
+        Action::Mark,
+        "start, mark",
+        "start the stopwatch; then mark: the element operated; then: the waterway cleared",
+        0,
+    ),
     row(
         &[Key::Enter],
         Action::Record,
@@ -56,10 +68,28 @@ const KEYS: &[Binding<Action>] = &[
         1,
     ),
     row(&[Key::Down, Key::Tab], Action::Rows, "rows", "to the rows: conditions, times, what was seen", 2),
-    row(&[Key::Char('e')], Action::End, "end", "the exposure ended and the waterway had not cleared: the stopwatch stops", 3),
-    row(&[Key::Char('w')], Action::Clear, "water", "the waterway cleared, whether or not the element was marked: the stopwatch stops", 4),
+    row(
+        &[Key::Char('e')],
+        Action::End,
+        "end",
+        "the exposure ended and the waterway had not cleared: the stopwatch stops",
+        3,
+    ),
+    row(
+        &[Key::Char('w')],
+        Action::Clear,
+        "water",
+        "the waterway cleared, whether or not the element was marked: the stopwatch stops",
+        4,
+    ),
     row(&[Key::Char('l')], Action::Leak, "leak", "it began to leak: the stopwatch runs on", 5),
-    row(&[Key::Backspace], Action::TakeBack, "take back", "take the last mark back, and the watch runs on; without marks, the start", 6),
+    row(
+        &[Key::Backspace],
+        Action::TakeBack,
+        "take back",
+        "take the last mark back, and the watch runs on; without marks, the start",
+        6,
+    ),
     row(&[Key::Char('x')], Action::Afresh, "afresh", "clear the times for another run, after a question", 9),
     row(&[Key::Right], Action::After, "next head", "the next head of the sample, where nothing is typed here", 8),
     row(&[Key::Left], Action::Before, "head before", "the head before, where nothing is typed here", 9),
@@ -184,7 +214,9 @@ impl BenchScreen {
             return vec![Effect::Warn("The stopwatch does not run: Space starts it".to_owned())];
         }
         if self.watch.seconds(view.struck).is_none() {
-            return vec![Effect::Warn("The computer's clock was set back: the stopwatch says nothing any more".to_owned())];
+            return vec![Effect::Warn(
+                "The computer's clock was set back: the stopwatch says nothing any more".to_owned(),
+            )];
         }
         match self.watch.mark(mark, view.struck) {
             Some(at) => {
@@ -245,7 +277,11 @@ impl BenchScreen {
             Action::Before => return self.go(false, view),
             Action::Leave if self.is_touched() => {
                 let question = "What was typed or marked here is not recorded. Leave, and lose it?";
-                return vec![Effect::Push(Confirm::new("Leave the bench?", question, Box::new(|(), _| vec![Effect::Pop])))];
+                return vec![Effect::Push(Confirm::new(
+                    "Leave the bench?",
+                    question,
+                    Box::new(|(), _| vec![Effect::Pop]),
+                ))];
             }
             Action::Leave => return vec![Effect::Pop],
         }
@@ -267,7 +303,9 @@ impl BenchScreen {
 
     fn record(&mut self, view: &View<'_>) -> Vec<Effect> {
         if self.watch.is_running() {
-            return vec![Effect::Warn("The stopwatch runs: w when the waterway clears, e when the exposure ends".to_owned())];
+            return vec![Effect::Warn(
+                "The stopwatch runs: w when the waterway clears, e when the exposure ends".to_owned(),
+            )];
         }
         if !self.form.examine_all(view) {
             self.on_watch = false;
@@ -276,7 +314,9 @@ impl BenchScreen {
         self.work_out(view);
         let (Some(state), Some(shown)) = (state(view), &self.shown) else { return Vec::new() };
         let Some(judged) = &shown.judged else {
-            return vec![Effect::Warn("Nothing is measured yet: Space starts the stopwatch, or type the times".to_owned())];
+            return vec![Effect::Warn(
+                "Nothing is measured yet: Space starts the stopwatch, or type the times".to_owned(),
+            )];
         };
         let (Some(lot), Some(address)) = (named(state, &self.id), state.address(self.head)) else { return Vec::new() };
         let tested = Tested { lot: self.id.clone(), head: address.clone(), readings: shown.readings.clone() };
@@ -300,13 +340,20 @@ impl BenchScreen {
             if leave {
                 effects.push(Effect::Pop);
             }
-            effects.push(if verdict.fails() || verdict == Verdict::Void { Effect::Warn(told.clone()) } else { Effect::Tell(told.clone()) });
+            effects.push(if verdict.fails() || verdict == Verdict::Void {
+                Effect::Warn(told.clone())
+            } else {
+                Effect::Tell(told.clone())
+            });
             effects
         };
         if verdict != Verdict::Void {
             return effects();
         }
-        let question = format!("The test is void: {}. It says nothing of the head. Record it all the same?", judged.why.join("; "));
+        let question = format!(
+            "The test is void: {}. It says nothing of the head. Record it all the same?",
+            judged.why.join("; ")
+        );
         vec![Effect::Push(Confirm::new("A void test", question, Box::new(move |(), _| effects())))]
     }
 

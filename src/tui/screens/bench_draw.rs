@@ -92,7 +92,9 @@ fn watch(it: &BenchScreen, now: Option<f64>, window: Window, view: &View<'_>, ro
             format!("{late}{key}: {}; e: end", next.words())
         }
         (true, _) if it.watch.is_started() => "stopped; Enter records, Backspace takes back".to_owned(),
-        (true, _) if it.shown.as_ref().is_some_and(|s| s.judged.is_some()) => "Enter records what stands below".to_owned(),
+        (true, _) if it.shown.as_ref().is_some_and(|s| s.judged.is_some()) => {
+            "Enter records what stands below".to_owned()
+        }
         (true, _) => "Space starts it as the head goes into the oven".to_owned(),
         (false, _) => "Esc leads to it".to_owned(),
     };
@@ -111,14 +113,25 @@ fn verdict_of(it: &BenchScreen, state: &State, view: &View<'_>, rest: &mut Rect,
             let own = samples::index_words(judged);
             let own = if own.is_empty() { own } else { format!(" {} {own}", view.glyphs.dot) };
             let stake = if judged.verdict.fails() { it.stake(state) } else { String::new() };
-            (format!("{sign} {}{own}: {}.{stake}", samples::capital(judged.verdict.as_str()), judged.why.join("; ")), style)
+            (
+                format!("{sign} {}{own}: {}.{stake}", samples::capital(judged.verdict.as_str()), judged.why.join("; ")),
+                style,
+            )
         }
         None => (format!("{} No verdict yet", view.glyphs.open), view.theme.dim),
     };
     let lines = text::wrap(&words, usize::from(area.width));
     for (n, line) in (0..area.height).zip(lines.iter()) {
         let last = n + 1 == area.height && lines.len() > usize::from(area.height);
-        let line = if last { text::broken_off(&format!("{line} {}", lines.get(usize::from(n) + 1).map_or("", String::as_str)), usize::from(area.width), view.glyphs.ellipsis) } else { line.clone() };
+        let line = if last {
+            text::broken_off(
+                &format!("{line} {}", lines.get(usize::from(n) + 1).map_or("", String::as_str)),
+                usize::from(area.width),
+                view.glyphs.ellipsis,
+            )
+        } else {
+            line.clone()
+        };
         put(buf, Rect { y: area.y + n, height: 1, ..area }, 0, &line, style, view);
     }
 }
@@ -126,7 +139,12 @@ fn verdict_of(it: &BenchScreen, state: &State, view: &View<'_>, rest: &mut Rect,
 /// What happened when, each with its letter.
 fn marks(readings: &Readings) -> [(&'static str, Option<f64>); 4] {
     let seconds = |s: Option<Seconds>| s.map(Seconds::seconds);
-    [("E", seconds(readings.element)), ("L", seconds(readings.leak)), ("W", seconds(readings.clear)), ("X", seconds(readings.until))]
+    [
+        ("E", seconds(readings.element)),
+        ("L", seconds(readings.leak)),
+        ("W", seconds(readings.clear)),
+        ("X", seconds(readings.until)),
+    ]
 }
 
 /// The time at the far end of the line; `None`: there is no line.

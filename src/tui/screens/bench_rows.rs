@@ -45,8 +45,7 @@ pub(super) fn form(known: &Readings, units: Units) -> Form {
             }
             None => {
                 let word = *word;
-                Row::text(word, *name, &value, about)
-                    .checked(move |t, _| put(&mut Readings::default(), word, t, units))
+                Row::text(word, *name, &value, about).checked(move |t, _| put(&mut Readings::default(), word, t, units))
             }
         };
         match HEADINGS.iter().find(|(at, _)| at == word) {
@@ -73,7 +72,12 @@ pub(super) fn readings(rows: &Rows, units: Units) -> Readings {
 
 /// Whether anything was seen of how it operated.
 pub(super) const fn is_measured(it: &Readings) -> bool {
-    it.element.is_some() || it.leak.is_some() || it.clear.is_some() || it.until.is_some() || it.rti.is_some() || it.opened.is_some()
+    it.element.is_some()
+        || it.leak.is_some()
+        || it.clear.is_some()
+        || it.until.is_some()
+        || it.rti.is_some()
+        || it.opened.is_some()
 }
 
 /// What the next head is tested under: the oven, the bench, the day; of a head of the same kind also what is known of the kind.

@@ -30,9 +30,21 @@ enum Action {
 }
 
 const KEYS: &[Binding<Action>] = &[
-    Binding { keys: &[Key::Enter], action: Action::Draw, name: "draw", help: "draw so many heads and record them, after a question", rank: 0 },
+    Binding {
+        keys: &[Key::Enter],
+        action: Action::Draw,
+        name: "draw",
+        help: "draw so many heads and record them, after a question",
+        rank: 0,
+    },
     Binding { keys: &[Key::Right], action: Action::More, name: "one more", help: "draw one head more", rank: 2 },
-    Binding { keys: &[Key::Left], action: Action::Fewer, name: "one fewer", help: "draw one head fewer, never fewer than are asked for", rank: 3 },
+    Binding {
+        keys: &[Key::Left],
+        action: Action::Fewer,
+        name: "one fewer",
+        help: "draw one head fewer, never fewer than are asked for",
+        rank: 3,
+    },
     Binding {
         keys: &[Key::Char('n')],
         action: Action::Unseen,
@@ -41,7 +53,13 @@ const KEYS: &[Binding<Action>] = &[
         rank: 4,
     },
     Binding { keys: &[Key::Char('s')], action: Action::Seed, name: "seed", help: "write the seed by hand", rank: 5 },
-    Binding { keys: &[Key::Esc, Key::Char('q')], action: Action::Back, name: "back", help: "back to the lot; nothing is drawn", rank: 1 },
+    Binding {
+        keys: &[Key::Esc, Key::Char('q')],
+        action: Action::Back,
+        name: "back",
+        help: "back to the lot; nothing is drawn",
+        rank: 1,
+    },
 ];
 
 /// A draw being made.
@@ -106,7 +124,11 @@ impl DrawScreen {
             let drawn = drawn.clone();
             let then = move |(), _: &View<'_>| {
                 let told = format!("{} drawn: take them down and put spares in their places", count(n, "head"));
-                vec![Effect::Record(vec![Draft::from(What::Drawn(Box::new(drawn.clone())))]), Effect::Pop, Effect::Tell(told)]
+                vec![
+                    Effect::Record(vec![Draft::from(What::Drawn(Box::new(drawn.clone())))]),
+                    Effect::Pop,
+                    Effect::Tell(told),
+                ]
             };
             vec![Effect::Push(Confirm::new("Draw the sample?", question.clone(), Box::new(then)))]
         })
@@ -115,9 +137,11 @@ impl DrawScreen {
 
 /// Asks for a seed.
 fn ask_seed() -> Box<dyn Screen> {
-    let read = |t: &str| t.trim().parse::<u32>().map_err(|_| "A seed is a whole number from 0 to 4294967295".to_owned());
+    let read =
+        |t: &str| t.trim().parse::<u32>().map_err(|_| "A seed is a whole number from 0 to 4294967295".to_owned());
     let check = move |t: &str, _: &View<'_>| read(t).map(|_| ());
-    let then = move |t: String, _: &View<'_>| read(&t).map(|n| vec![Effect::Say(Message::Chance(n))]).unwrap_or_default();
+    let then =
+        move |t: String, _: &View<'_>| read(&t).map(|n| vec![Effect::Say(Message::Chance(n))]).unwrap_or_default();
     Line::new("Seed", "The same seed, lot and heads give the same draw.", "", Box::new(check), Box::new(then))
 }
 
@@ -188,14 +212,33 @@ impl DrawScreen {
             sheet.item(0, vec![(format!("{name:<10}"), view.theme.dim)], words, style);
         };
         let style = if may == 0 { view.theme.error } else { view.theme.text };
-        fact(&mut sheet, "Lot", &format!("{}; {may} may be drawn, {not} may not", count(lot.heads.len(), "head")), style);
-        let asked = format!("{} {} {}   {}", view.glyphs.left, count(wide(self.want), "head"), view.glyphs.right, lot.outcome.asked.because);
+        fact(
+            &mut sheet,
+            "Lot",
+            &format!("{}; {may} may be drawn, {not} may not", count(lot.heads.len(), "head")),
+            style,
+        );
+        let asked = format!(
+            "{} {} {}   {}",
+            view.glyphs.left,
+            count(wide(self.want), "head"),
+            view.glyphs.right,
+            lot.outcome.asked.because
+        );
         fact(&mut sheet, "Draw", &asked, view.theme.accent);
         let seed = self.seed.map_or_else(|| "none yet".to_owned(), |s| s.to_string());
         let from = if self.by_hand { "written by hand" } else { "from chance" };
-        fact(&mut sheet, "Seed", &format!("{seed}, {from}; recorded, so that anybody can draw it again"), view.theme.text);
+        fact(
+            &mut sheet,
+            "Seed",
+            &format!("{seed}, {from}; recorded, so that anybody can draw it again"),
+            view.theme.text,
+        );
         let (words, style) = if self.unseen {
-            ("may be drawn: look at each before it is taken down, a defect would condemn the others", view.theme.warning)
+            (
+                "may be drawn: look at each before it is taken down, a defect would condemn the others",
+                view.theme.warning,
+            )
         } else {
             ("may not be drawn", view.theme.text)
         };
@@ -240,7 +283,8 @@ impl DrawScreen {
             sheet.item(0, lead, &format!("{}{clause}", capital(&words)), view.theme.text);
             if same {
                 let heads: Vec<_> = list.iter().map(|r| r.head).collect();
-                let shown: Vec<String> = crate::round::act::ranges(state, &heads).iter().map(ToString::to_string).collect();
+                let shown: Vec<String> =
+                    crate::round::act::ranges(state, &heads).iter().map(ToString::to_string).collect();
                 sheet.text(4, &shown.join(", "), view.theme.dim);
             } else {
                 for refused in list {

@@ -29,8 +29,20 @@ enum Action {
 }
 
 const KEYS: &[Binding<Action>] = &[
-    Binding { keys: &[Key::Space], action: Action::Tick, name: "choose", help: "choose the head one stands on, or leave it again", rank: 0 },
-    Binding { keys: &[Key::Enter], action: Action::Done, name: "draw these", help: "record the chosen heads as drawn, with the reason", rank: 1 },
+    Binding {
+        keys: &[Key::Space],
+        action: Action::Tick,
+        name: "choose",
+        help: "choose the head one stands on, or leave it again",
+        rank: 0,
+    },
+    Binding {
+        keys: &[Key::Enter],
+        action: Action::Done,
+        name: "draw these",
+        help: "record the chosen heads as drawn, with the reason",
+        rank: 1,
+    },
     Binding {
         keys: &[Key::Char('n')],
         action: Action::Unseen,
@@ -38,7 +50,13 @@ const KEYS: &[Binding<Action>] = &[
         help: "whether heads that nobody has looked at in this round may be chosen too",
         rank: 3,
     },
-    Binding { keys: &[Key::Esc, Key::Char('q')], action: Action::Back, name: "back", help: "back to the lot; nothing is drawn", rank: 2 },
+    Binding {
+        keys: &[Key::Esc, Key::Char('q')],
+        action: Action::Back,
+        name: "back",
+        help: "back to the lot; nothing is drawn",
+        rank: 2,
+    },
 ];
 
 /// Heads being chosen.
@@ -54,7 +72,8 @@ impl ByHand {
     /// The heads of a lot, none chosen.
     #[must_use]
     pub fn boxed(view: &View<'_>, id: &AreaId) -> Box<dyn Screen> {
-        let mut it = Self { id: id.clone(), lot: None, chosen: BTreeSet::new(), unseen: false, cursor: Cursor::default() };
+        let mut it =
+            Self { id: id.clone(), lot: None, chosen: BTreeSet::new(), unseen: false, cursor: Cursor::default() };
         it.collect(view);
         Box::new(it)
     }
@@ -87,8 +106,11 @@ impl ByHand {
         let heads: Vec<HeadIx> = self.chosen.iter().copied().collect();
         let pool = Pool { seed: None, eligible: eligible(state, lot, self.unseen).heads.len(), unseen: self.unseen };
         let Some(drawn) = draw_entry(state, lot, &heads, pool, None) else { return Vec::new() };
-        let prompt = format!("{} chosen by hand. Why these? It stands in the record.", capital(&count(heads.len(), "head")));
-        let check = |t: &str, _: &View<'_>| if t.is_empty() { Err("Write the reason, as in 'the lift reaches only line 3'".to_owned()) } else { Ok(()) };
+        let prompt =
+            format!("{} chosen by hand. Why these? It stands in the record.", capital(&count(heads.len(), "head")));
+        let check = |t: &str, _: &View<'_>| {
+            if t.is_empty() { Err("Write the reason, as in 'the lift reaches only line 3'".to_owned()) } else { Ok(()) }
+        };
         let then = move |why: String, _: &View<'_>| {
             let drawn = crate::round::entry::Drawn { note: Some(why), ..drawn.clone() };
             vec![Effect::Record(vec![Draft::from(What::Drawn(Box::new(drawn)))]), Effect::Pop]
@@ -124,7 +146,10 @@ impl Screen for ByHand {
             }
             Some(Action::Back) if self.chosen.is_empty() => return vec![Effect::Pop],
             Some(Action::Back) => {
-                let question = format!("{} chosen and not recorded. Leave, and lose that?", capital(&count(self.chosen.len(), "head")));
+                let question = format!(
+                    "{} chosen and not recorded. Leave, and lose that?",
+                    capital(&count(self.chosen.len(), "head"))
+                );
                 return vec![Effect::Push(Confirm::new("Leave?", question, Box::new(|(), _| vec![Effect::Pop])))];
             }
             None => {
@@ -155,8 +180,10 @@ impl Screen for ByHand {
                 (None, false) => (view.glyphs.open, view.theme.text),
             };
             let column = put(buf, row, 3, mark, style, view);
-            let column = put(buf, row, column + 1, &text::pad(&address(state, head), 14, view.glyphs.ellipsis), style, view);
-            let kind = state.layout().head(head).and_then(|h| state.register().kind(h.kind)).map_or("", |k| k.id.as_str());
+            let column =
+                put(buf, row, column + 1, &text::pad(&address(state, head), 14, view.glyphs.ellipsis), style, view);
+            let kind =
+                state.layout().head(head).and_then(|h| state.register().kind(h.kind)).map_or("", |k| k.id.as_str());
             let column = put(buf, row, column + 1, &text::pad(kind, 16, view.glyphs.ellipsis), view.theme.dim, view);
             if let Some(refused) = &refused {
                 put(buf, row, column + 1, &refused.words, view.theme.dim, view);
@@ -170,12 +197,23 @@ impl Screen for ByHand {
             && let Some(head) = lot.heads.get(self.cursor.at).copied()
         {
             let rule = Rect { y: below.y - 1, height: 1, ..below };
-            put(buf, rule, 1, &view.glyphs.rule.repeat(usize::from(rule.width.saturating_sub(2))), view.theme.border, view);
+            put(
+                buf,
+                rule,
+                1,
+                &view.glyphs.rule.repeat(usize::from(rule.width.saturating_sub(2))),
+                view.theme.border,
+                view,
+            );
             let mut sheet = Sheet::new(below.width);
             match refusal(state, lot, head, self.unseen) {
                 Some(r) => {
                     let clause = if r.clause.is_empty() { String::new() } else { format!(" ({})", r.clause) };
-                    sheet.text(0, &format!("{} may not be drawn: {}{clause}.", address(state, head), r.words), view.theme.warning);
+                    sheet.text(
+                        0,
+                        &format!("{} may not be drawn: {}{clause}.", address(state, head), r.words),
+                        view.theme.warning,
+                    );
                 }
                 None => {
                     sheet.text(0, &format!("{} may be drawn.", address(state, head)), view.theme.text);

@@ -49,9 +49,27 @@ const KEYS: &[Binding<Action>] = &[
         rank: 1,
     },
     Binding { keys: &[Key::Char('l')], action: Action::Lots, name: "lots", help: "the lots that are formed", rank: 3 },
-    Binding { keys: &[Key::Right], action: Action::Further, name: "further ahead", help: "look further ahead, up to 50 years", rank: 2 },
-    Binding { keys: &[Key::Left], action: Action::Nearer, name: "less far", help: "look less far ahead, down to 6 months", rank: 5 },
-    Binding { keys: &[Key::Esc, Key::Char('q')], action: Action::Back, name: "back", help: "back to where one was", rank: 4 },
+    Binding {
+        keys: &[Key::Right],
+        action: Action::Further,
+        name: "further ahead",
+        help: "look further ahead, up to 50 years",
+        rank: 2,
+    },
+    Binding {
+        keys: &[Key::Left],
+        action: Action::Nearer,
+        name: "less far",
+        help: "look less far ahead, down to 6 months",
+        rank: 5,
+    },
+    Binding {
+        keys: &[Key::Esc, Key::Char('q')],
+        action: Action::Back,
+        name: "back",
+        help: "back to where one was",
+        rank: 4,
+    },
 ];
 
 /// How far one can look ahead.
@@ -208,7 +226,12 @@ impl Screen for DueScreen {
             _ => 6,
         };
         if bars > 0 {
-            due_line::draw(&self.list, view, Rect { x: rest.x + 1, height: bars, width: rest.width.saturating_sub(2), ..rest }, buf);
+            due_line::draw(
+                &self.list,
+                view,
+                Rect { x: rest.x + 1, height: bars, width: rest.width.saturating_sub(2), ..rest },
+                buf,
+            );
             rest = Rect { y: rest.y + bars + 1, height: rest.height - bars - 1, ..rest };
         }
         let (list, below) = parts::split(rest, if rest.height > 18 { 8 } else { 5 });
@@ -227,7 +250,14 @@ impl Screen for DueScreen {
             && let Some(row) = self.here()
         {
             let rule = Rect { y: below.y - 1, height: 1, ..below };
-            put(buf, rule, 1, &view.glyphs.rule.repeat(usize::from(rule.width.saturating_sub(2))), view.theme.border, view);
+            put(
+                buf,
+                rule,
+                1,
+                &view.glyphs.rule.repeat(usize::from(rule.width.saturating_sub(2))),
+                view.theme.border,
+                view,
+            );
             detail(row, view, below.width).draw(view, below, buf, &Scroll::default(), None);
         }
         None
@@ -258,7 +288,11 @@ fn draw_row(it: &DueRow, wide: usize, view: &View<'_>, row: Rect, buf: &mut Buff
 fn detail(row: &DueRow, view: &View<'_>, width: u16) -> Sheet {
     let mut sheet = Sheet::new(width);
     let which: Vec<String> = row.which.iter().take(4).map(ToString::to_string).collect();
-    let more = if row.which.len() > 4 { format!(" and {} more", count(row.which.len() - 4, "stretch").replace("stretchs", "stretches")) } else { String::new() };
+    let more = if row.which.len() > 4 {
+        format!(" and {} more", count(row.which.len() - 4, "stretch").replace("stretchs", "stretches"))
+    } else {
+        String::new()
+    };
     sheet.text(0, &format!("{}: {}{more}", text::plain(&row.area_name), which.join(", ")), view.theme.accent);
     let lot = row.lot.as_ref().zip(row.stage).map(|(l, s)| format!(" In lot {l}, {}.", s.label())).unwrap_or_default();
     sheet.text(0, &format!("{}.{lot}", capital(row.title.trim_end_matches('.'))), view.theme.text);
@@ -267,8 +301,17 @@ fn detail(row: &DueRow, view: &View<'_>, width: u16) -> Sheet {
         sheet.item(0, lead, &format!("{}.", capital(words)), view.theme.warning);
     }
     sheet.text(0, &format!("{}: {}", row.kind, row.make_up), view.theme.text);
-    let dates = [("in service", row.since.map(|d| d.to_string())), ("made", row.made.map(|d| d.to_string())), ("tested", row.tested.map(|d| d.to_string()))];
-    let dates: Vec<String> = dates.into_iter().map(|(w, d)| format!("{w} {}", d.unwrap_or_else(|| if w == "tested" { "never" } else { "not known" }.to_owned()))).collect();
+    let dates = [
+        ("in service", row.since.map(|d| d.to_string())),
+        ("made", row.made.map(|d| d.to_string())),
+        ("tested", row.tested.map(|d| d.to_string())),
+    ];
+    let dates: Vec<String> = dates
+        .into_iter()
+        .map(|(w, d)| {
+            format!("{w} {}", d.unwrap_or_else(|| if w == "tested" { "never" } else { "not known" }.to_owned()))
+        })
+        .collect();
     sheet.text(0, &format!("{}.", capital(&dates.join("; "))), view.theme.text);
     if !row.then.is_empty() {
         let then: Vec<String> = row.then.iter().map(ToString::to_string).collect();

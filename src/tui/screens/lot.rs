@@ -38,7 +38,13 @@ enum Action {
     Back,
 }
 
-const fn row(keys: &'static [Key], action: Action, name: &'static str, help: &'static str, rank: u8) -> Binding<Action> {
+const fn row(
+    keys: &'static [Key],
+    action: Action,
+    name: &'static str,
+    help: &'static str,
+    rank: u8,
+) -> Binding<Action> {
     Binding { keys, action, name, help, rank }
 }
 
@@ -50,7 +56,13 @@ const KEYS: &[Binding<Action>] = &[
         "the chosen head at the bench: conditions, stopwatch, verdict; on the story's page: take the chosen entry back",
         0,
     ),
-    row(&[Key::Char('d')], Action::Draw, "draw", "draw heads by chance: how many may be drawn, which may not and why, the seed", 1),
+    row(
+        &[Key::Char('d')],
+        Action::Draw,
+        "draw",
+        "draw heads by chance: how many may be drawn, which may not and why, the seed",
+        1,
+    ),
     row(&[Key::Char('h')], Action::ByHand, "by hand", "choose heads by hand, with the reason for it", 5),
     row(
         &[Key::Char('r')],
@@ -59,8 +71,20 @@ const KEYS: &[Binding<Action>] = &[
         "the chosen head was taken down: record which spare took its place",
         2,
     ),
-    row(&[Key::Char('c')], Action::Custody, "custody", "record that the sample was packed, handed over, received or scrapped", 3),
-    row(&[Key::Char('x')], Action::Concluded, "lab result", "record a laboratory's result for the whole lot, or one of earlier years", 6),
+    row(
+        &[Key::Char('c')],
+        Action::Custody,
+        "custody",
+        "record that the sample was packed, handed over, received or scrapped",
+        3,
+    ),
+    row(
+        &[Key::Char('x')],
+        Action::Concluded,
+        "lab result",
+        "record a laboratory's result for the whole lot, or one of earlier years",
+        6,
+    ),
     row(&[Key::Tab], Action::NextPage, "next page", "sample, times, heads, story", 4),
     row(&[Key::BackTab], Action::PageBefore, "page before", "the page before", 9),
     row(&[Key::Char('u')], Action::Undo, "undo", "take back your last entry; a draw is only made again so", 7),
@@ -108,8 +132,13 @@ impl LotScreen {
     /// The lot of that name, on its sample.
     #[must_use]
     pub fn boxed(view: &View<'_>, id: AreaId) -> Box<dyn Screen> {
-        let mut it =
-            Self { id, page: Page::Sample, worked: Worked::default(), cursor: Cursor::default(), scroll: Scroll::default() };
+        let mut it = Self {
+            id,
+            page: Page::Sample,
+            worked: Worked::default(),
+            cursor: Cursor::default(),
+            scroll: Scroll::default(),
+        };
         it.refresh(view);
         it.cursor.at = it.lot().and_then(|l| l.samples.iter().position(|s| s.test.is_none())).unwrap_or(0);
         Box::new(it)

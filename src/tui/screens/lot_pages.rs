@@ -51,7 +51,10 @@ pub(super) fn sample(state: &State, lot: &Lot, view: &View<'_>, width: u16) -> S
             s.row(vec![
                 (format!("{} ", text::pad(&sample.tag, tag, view.glyphs.ellipsis)), view.theme.text),
                 (format!("{} ", text::pad(&address(state, sample.head), head, view.glyphs.ellipsis)), view.theme.text),
-                (format!("{} ", text::pad(kind, if width < 70 { 10 } else { 18 }, view.glyphs.ellipsis)), view.theme.dim),
+                (
+                    format!("{} ", text::pad(kind, if width < 70 { 10 } else { 18 }, view.glyphs.ellipsis)),
+                    view.theme.dim,
+                ),
                 (text::pad(&format!("{sign} {word}"), 22, view.glyphs.ellipsis), style),
                 (format!(" {rti}"), view.theme.dim),
             ]);
@@ -139,7 +142,12 @@ pub(super) fn heads(state: &State, lot: &Lot, view: &View<'_>, width: u16) -> Sh
     if !condemned.is_empty() {
         let shown: Vec<String> = ranges(state, &condemned).iter().map(ToString::to_string).collect();
         let lead = vec![(format!("{} condemned: ", view.glyphs.cross), view.theme.error)];
-        sheet.gap().item(0, lead, &format!("{}, {}", count(condemned.len(), "head"), shown.join(", ")), view.theme.error);
+        sheet.gap().item(
+            0,
+            lead,
+            &format!("{}, {}", count(condemned.len(), "head"), shown.join(", ")),
+            view.theme.error,
+        );
     }
     sheet
 }
@@ -202,7 +210,15 @@ fn more(entry: &Entry) -> String {
             let seed = x.seed.map_or_else(String::new, |s| format!(", seed {s}"));
             let picks: Vec<String> = x.picks.iter().take(12).map(|p| p.head.to_string()).collect();
             let unseen = if x.unseen { "; heads nobody had looked at could be drawn too" } else { "" };
-            format!("{}{seed}: {} of {} that could be drawn, {} asked for: {}{unseen}{}", x.way, x.picks.len(), x.eligible, x.asked, picks.join(", "), note(&x.note))
+            format!(
+                "{}{seed}: {} of {} that could be drawn, {} asked for: {}{unseen}{}",
+                x.way,
+                x.picks.len(),
+                x.eligible,
+                x.asked,
+                picks.join(", "),
+                note(&x.note)
+            )
         }
         What::Custody(x) => {
             let tags = if x.tags.is_empty() { "all of it".to_owned() } else { x.tags.join(", ") };

@@ -31,7 +31,13 @@ enum Action {
 }
 
 const KEYS: &[Binding<Action>] = &[
-    Binding { keys: &[Key::Enter], action: Action::Open, name: "open", help: "the chosen lot: its sample, draw, custody, bench", rank: 0 },
+    Binding {
+        keys: &[Key::Enter],
+        action: Action::Open,
+        name: "open",
+        help: "the chosen lot: its sample, draw, custody, bench",
+        rank: 0,
+    },
     Binding {
         keys: &[Key::Char('n')],
         action: Action::Form,
@@ -46,10 +52,28 @@ const KEYS: &[Binding<Action>] = &[
         help: "form a lot of heads that are named by hand, or write down one of earlier years",
         rank: 3,
     },
-    Binding { keys: &[Key::Char('d')], action: Action::Due, name: "due", help: "what falls due by age, with a timeline", rank: 2 },
+    Binding {
+        keys: &[Key::Char('d')],
+        action: Action::Due,
+        name: "due",
+        help: "what falls due by age, with a timeline",
+        rank: 2,
+    },
     Binding { keys: &[Key::Char('u')], action: Action::Undo, name: "undo", help: "take back your last entry", rank: 5 },
-    Binding { keys: &[Key::Char('y')], action: Action::Redo, name: "redo", help: "bring back what you took back last", rank: 9 },
-    Binding { keys: &[Key::Esc, Key::Char('q')], action: Action::Back, name: "back", help: "back to where one was", rank: 4 },
+    Binding {
+        keys: &[Key::Char('y')],
+        action: Action::Redo,
+        name: "redo",
+        help: "bring back what you took back last",
+        rank: 9,
+    },
+    Binding {
+        keys: &[Key::Esc, Key::Char('q')],
+        action: Action::Back,
+        name: "back",
+        help: "back to where one was",
+        rank: 4,
+    },
 ];
 
 /// The list of lots.
@@ -129,7 +153,12 @@ impl Screen for LotsScreen {
             parts::say(words, view, rest, buf);
             return None;
         }
-        let wide = lots.iter().map(|l| text::width(l.id.as_str())).max().unwrap_or(0).clamp(8, if rest.width < 70 { 18 } else { 28 });
+        let wide = lots
+            .iter()
+            .map(|l| text::width(l.id.as_str()))
+            .max()
+            .unwrap_or(0)
+            .clamp(8, if rest.width < 70 { 18 } else { 28 });
         if rest.height > 6 {
             let row = Rect { height: 1, ..rest };
             put(buf, row, 3, &heads_of_columns(wide, rest.width), view.theme.dim, view);
@@ -149,7 +178,14 @@ impl Screen for LotsScreen {
             && let Some(lot) = self.here()
         {
             let rule = Rect { y: below.y - 1, height: 1, ..below };
-            put(buf, rule, 1, &view.glyphs.rule.repeat(usize::from(rule.width.saturating_sub(2))), view.theme.border, view);
+            put(
+                buf,
+                rule,
+                1,
+                &view.glyphs.rule.repeat(usize::from(rule.width.saturating_sub(2))),
+                view.theme.border,
+                view,
+            );
             detail(state, lot, view, below.width).draw(view, below, buf, &Scroll::default(), None);
         }
         None

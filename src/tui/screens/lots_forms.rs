@@ -29,12 +29,16 @@ pub(super) fn new_lot(_: &View<'_>) -> Box<dyn Screen> {
     ];
     let then = |rows: &Rows, view: &View<'_>| {
         let Some(state) = state(view) else { return Vec::new() };
-        let (Ok(id), Ok(heads)) = (AreaId::parse(&rows.get("id")), heads(state, &rows.get("heads"))) else { return Vec::new() };
+        let (Ok(id), Ok(heads)) = (AreaId::parse(&rows.get("id")), heads(state, &rows.get("heads"))) else {
+            return Vec::new();
+        };
         let new = NewLot { id, name: rows.get("name"), heads, why: None, due: None, note: rows.some("note") };
         vec![Effect::Record(vec![Draft::from(What::Lot(Box::new(new)))]), Effect::Pop]
     };
     let intro = "A lot is written down before any of it is tested: one head that fails condemns all heads named here.";
-    Box::new(Form::new("new lot", "A lot named by hand", rows, "Form the lot", Box::new(then)).intro(vec![intro.to_owned()]))
+    Box::new(
+        Form::new("new lot", "A lot named by hand", rows, "Form the lot", Box::new(then)).intro(vec![intro.to_owned()]),
+    )
 }
 
 /// A step on the way of a sample.
@@ -44,22 +48,32 @@ pub(super) fn custody(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
     };
     let steps: Vec<&'static str> = Step::ALL.iter().map(|s| s.as_str()).collect();
     // The next step of those that are recorded already is what one mostly wants.
-    let last = state(view).and_then(|s| lot.custody.iter().rev().find_map(|ix| lots::custody(s, *ix)).map(|(_, c)| c.step));
+    let last =
+        state(view).and_then(|s| lot.custody.iter().rev().find_map(|ix| lots::custody(s, *ix)).map(|(_, c)| c.step));
     let next = last.and_then(|l| Step::ALL.iter().position(|s| *s == l)).map_or(0, |n| (n + 1).min(steps.len() - 1));
     let tags: Vec<String> = lot.samples.iter().map(|s| s.tag.clone()).collect();
     let known = tags.clone();
     let rows = vec![
-        Row::one("step", "Step", steps, next, "packed: each head bagged alone, its element protected, the bag marked and not the head"),
+        Row::one(
+            "step",
+            "Step",
+            steps,
+            next,
+            "packed: each head bagged alone, its element protected, the bag marked and not the head",
+        ),
         Row::text("tags", "Tags", "", &format!("which of them, with commas; empty: all {}", tags.len()))
             .checked(move |t, _| tags_of(t, &known).map(|_| ())),
         Row::text("from", "From", "", "who gave it"),
         Row::text("to", "To", "", "who took it, or the laboratory"),
-        Row::text("on", "Day", "", "as 2026-11-25; empty: today").checked(|t, _| if t.is_empty() { Ok(()) } else { day(t).map(|_| ()) }),
+        Row::text("on", "Day", "", "as 2026-11-25; empty: today")
+            .checked(|t, _| if t.is_empty() { Ok(()) } else { day(t).map(|_| ()) }),
         Row::text("note", "Note", "", "parcel number, seals"),
     ];
     let (id, title) = (id.clone(), format!("Custody: {}", text::plain(&lot.name)));
     let then = move |rows: &Rows, _: &View<'_>| {
-        let (Ok(step), Ok(tags)) = (Step::parse(&rows.get("step")), tags_of(&rows.get("tags"), &tags)) else { return Vec::new() };
+        let (Ok(step), Ok(tags)) = (Step::parse(&rows.get("step")), tags_of(&rows.get("tags"), &tags)) else {
+            return Vec::new();
+        };
         let custody = Custody {
             lot: id.clone(),
             step,
@@ -75,7 +89,9 @@ pub(super) fn custody(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
         vec![Effect::Record(vec![Draft::from(What::Custody(Box::new(custody)))]), Effect::Pop]
     };
     let intro = "Keep the sample cool and in the dark of its box: heat softens solder. Nothing is cleaned, no paint pen touches an element.";
-    vec![Effect::Push(Box::new(Form::new("custody", title, rows, "Record it", Box::new(then)).intro(vec![intro.to_owned()])))]
+    vec![Effect::Push(Box::new(
+        Form::new("custody", title, rows, "Record it", Box::new(then)).intro(vec![intro.to_owned()]),
+    ))]
 }
 
 /// Tags as they are typed, each one of the sample's.
@@ -93,7 +109,11 @@ fn tags_of(text: &str, known: &[String]) -> Result<Vec<String>, String> {
 pub(super) fn concluded(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
     let Some(lot) = named(view, id) else { return Vec::new() };
     let number = |t: &str, _: &View<'_>| {
-        if t.is_empty() || t.parse::<u32>().is_ok_and(|n| n > 0) { Ok(()) } else { Err("write a number of heads".to_owned()) }
+        if t.is_empty() || t.parse::<u32>().is_ok_and(|n| n > 0) {
+            Ok(())
+        } else {
+            Err("write a number of heads".to_owned())
+        }
     };
     let rows = vec![
         Row::one("result", "Result", vec!["not chosen", "passed", "failed"], 0, "what the report says of the sample"),

@@ -90,9 +90,8 @@ impl Watch {
 
     /// What the next plain mark would say; `None`: it does not run.
     pub(super) fn next(&self) -> Option<Mark> {
-        self.is_running().then(|| {
-            if self.marks.iter().any(|(m, _)| *m == Mark::Element) { Mark::Clear } else { Mark::Element }
-        })
+        self.is_running()
+            .then(|| if self.marks.iter().any(|(m, _)| *m == Mark::Element) { Mark::Clear } else { Mark::Element })
     }
 
     /// Takes the last mark back, and what it said comes back; without marks, the start.

@@ -36,7 +36,13 @@ const KEYS: &[Binding<Action>] = &[
         help: "form all lots of the chosen way, after a question that names how many and what one failure condemns",
         rank: 0,
     },
-    Binding { keys: &[Key::Char('o')], action: Action::One, name: "one of them", help: "form one lot of the chosen way alone", rank: 2 },
+    Binding {
+        keys: &[Key::Char('o')],
+        action: Action::One,
+        name: "one of them",
+        help: "form one lot of the chosen way alone",
+        rank: 2,
+    },
     Binding {
         keys: &[Key::Esc, Key::Char('q')],
         action: Action::Back,
@@ -185,15 +191,36 @@ impl Screen for Ways {
                 rest = Rect { y: rest.y + 1, height: rest.height - 1, ..rest };
             }
         }
-        let wide = self.ways.iter().map(|w| text::width(&w.words())).max().unwrap_or(0).min(usize::from(rest.width).saturating_sub(36));
-        put(buf, Rect { height: rest.height.min(1), ..rest }, 3, &row("way", wide, "lots", "heads", "sample", "condemned", view), view.theme.dim, view);
+        let wide = self
+            .ways
+            .iter()
+            .map(|w| text::width(&w.words()))
+            .max()
+            .unwrap_or(0)
+            .min(usize::from(rest.width).saturating_sub(36));
+        put(
+            buf,
+            Rect { height: rest.height.min(1), ..rest },
+            3,
+            &row("way", wide, "lots", "heads", "sample", "condemned", view),
+            view.theme.dim,
+            view,
+        );
         rest = Rect { y: rest.y + rest.height.min(1), height: rest.height.saturating_sub(1), ..rest };
         for (n, it) in self.ways.iter().enumerate() {
             let Some(y) = u16::try_from(n).ok().filter(|n| *n < rest.height) else { break };
             let line = Rect { y: rest.y + y, height: 1, ..rest };
-            let numbers = [it.lots.len(), it.heads(), samples::wide(it.sampled()), it.most_condemned()].map(|n| n.to_string());
+            let numbers =
+                [it.lots.len(), it.heads(), samples::wide(it.sampled()), it.most_condemned()].map(|n| n.to_string());
             let [lots, heads, sample, most] = &numbers;
-            put(buf, line, 3, &row(&it.words(), wide, lots, heads, sample, &format!("up to {most}"), view), view.theme.text, view);
+            put(
+                buf,
+                line,
+                3,
+                &row(&it.words(), wide, lots, heads, sample, &format!("up to {most}"), view),
+                view.theme.text,
+                view,
+            );
             if n == self.cursor.at {
                 put(buf, line, 1, view.glyphs.point_right, view.theme.accent, view);
                 parts::select(line, view, buf);
@@ -203,7 +230,14 @@ impl Screen for Ways {
         let below = Rect { y: rest.y + used, height: rest.height - used, ..rest };
         if below.height > 1 {
             let rule = Rect { height: 1, ..below };
-            put(buf, rule, 1, &view.glyphs.rule.repeat(usize::from(rule.width.saturating_sub(2))), view.theme.border, view);
+            put(
+                buf,
+                rule,
+                1,
+                &view.glyphs.rule.repeat(usize::from(rule.width.saturating_sub(2))),
+                view.theme.border,
+                view,
+            );
             let below = Rect { y: below.y + 1, height: below.height - 1, ..below };
             lots_of(state, way, view, below.width).draw(view, below, buf, &self.scroll, None);
         }
@@ -222,7 +256,8 @@ fn lots_of(state: &State, way: &Way, view: &View<'_>, width: u16) -> Sheet {
         let due = lot.due.map_or_else(|| "no date known, so due".to_owned(), |d| format!("due {d}"));
         let words = format!("{}, sample of {}, {due}", count(lot.heads.len(), "head"), lot.asked.heads);
         sheet.item(0, vec![(format!("{}  ", lot.id), view.theme.accent)], &words, view.theme.text);
-        let kinds: Vec<&str> = lot.kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
+        let kinds: Vec<&str> =
+            lot.kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
         sheet.text(2, &format!("{}: {}", lot.name, kinds.join(", ")), view.theme.dim);
         if lot.all {
             let words = "its sample would take every head: replace them rather than test them";

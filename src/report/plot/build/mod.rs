@@ -15,16 +15,16 @@ fn largest(values: impl Iterator<Item = f64>) -> Option<f64> {
 
 /// A number of seconds as a cell of a table; a dash for none.
 fn seconds(value: Option<f64>) -> String {
-    value.filter(|v| v.is_finite()).map_or_else(|| "-".to_owned(), |v| trimmed(v, 1))
+    let one = |v: f64| if v.abs() < 1e9 { format!("{v:.1}") } else { trimmed(v, 1) };
+    value.filter(|v| v.is_finite()).map_or_else(|| "-".to_owned(), one)
 }
 
-/// A share of one as per cent, precise where it is small or close to one.
+/// A share of one as per cent, more precise where it is close to none or all.
 fn per_cent(share: f64) -> String {
-    if !share.is_finite() {
+    let value = share * 100.0;
+    if !value.is_finite() {
         return "-".to_owned();
     }
-    let value = share * 100.0;
     let near = value.min(100.0 - value);
-    let decimals = if near >= 1.0 || near <= 0.0 { 1 } else { 3 };
-    format!("{} %", trimmed(value, decimals))
+    if (0.0..1.0).contains(&near) && near > 0.0 { format!("{value:.3} %") } else { format!("{value:.1} %") }
 }

@@ -256,18 +256,19 @@ impl Area<'_> {
     /// The label goes where it covers least of lines, marks and other labels, on a ground of its own.
     fn mark_label(&mut self, mark: &Mark, taken: &mut Vec<[f64; 4]>) {
         let Some((x, y)) = unit(self.plot, mark.at).map(|u| self.px(u)) else { return };
-        let label = fitted(&mark.label, self.plan.wide - 10.0, TYPE);
+        let label = fitted(&mark.label, self.plan.wide / BOLD - 8.0, TYPE);
         let wide = reach(&label, TYPE) * BOLD + 6.0;
         let spots = self.spots();
         let mut best: Option<(usize, [f64; 4])> = None;
         for (away, dy) in [-12.0, 14.0, -28.0, 30.0, -44.0, 46.0].into_iter().enumerate() {
             for left in [x + 9.0, x - 9.0 - wide, x - wide / 2.0] {
-                let area = [left, y + dy - 9.0, left + wide, y + dy + 9.0];
+                let left = left.clamp(self.plan.left, (self.right() - wide).max(self.plan.left));
+                let top = (y + dy - 9.0).clamp(self.plan.top, self.base() - 18.0);
+                let area = [left, top, left + wide, top + 18.0];
                 let [x1, y1, x2, y2] = area;
-                let out = x1 < self.plan.left || x2 > self.right() || y1 < self.plan.top || y2 > self.base();
                 let clash = taken.iter().any(|[a, b, c, d]| x1 < *c && *a < x2 && y1 < *d && *b < y2);
                 let covered = spots.iter().filter(|(a, b)| x1 < *a && *a < x2 && y1 < *b && *b < y2).count();
-                let cost = covered * 3 + away + if out { 500 } else { 0 } + if clash { 1000 } else { 0 };
+                let cost = covered * 3 + away + if clash { 1000 } else { 0 };
                 if best.is_none_or(|(c, _)| cost < c) {
                     best = Some((cost, area));
                 }
@@ -275,7 +276,7 @@ impl Area<'_> {
         }
         if let Some((_, area)) = best {
             let [x1, y1, x2, y2] = area;
-            self.page.rect(x1, y1, x2 - x1, y2 - y1, "#ffffff");
+            self.page.ground(x1, y1, x2 - x1, y2 - y1);
             self.page.words(x1 + 3.0, y2 - 4.5, &label, TYPE, Ink::Mark, "start");
             taken.push(area);
         }

@@ -17,12 +17,13 @@ use crate::report::phrases::{said, sentence};
 pub struct SvgSize {
     /// The width; held between 320 and 4000.
     pub width: u32,
-    /// The height; held between 240 and 4000.
+    /// The height; held between 240 and 4000, and raised where title, key and notes would leave no room for the plot.
     pub height: u32,
 }
 
 impl SvgSize {
-    /// The size at which a plot is drawn where nobody asks for another: 720 by 420, with rows as high as they need, up to a page.
+    /// The size at which a plot is drawn where nobody asks for another: 720 by 420; with rows as high as they need, up to
+    /// a page.
     #[must_use]
     pub fn of(plot: &Plot) -> Self {
         let rows = u32::try_from(plot.rows.len()).unwrap_or(u32::MAX);
@@ -39,6 +40,8 @@ const TITLE: f64 = 17.0;
 const BOLD: f64 = 1.1;
 /// From one line of type to the next.
 const LINE: f64 = 17.0;
+/// The least height of the plot between its axes.
+const LEAST: f64 = 60.0;
 /// Around everything.
 const EDGE: f64 = 14.0;
 
@@ -51,7 +54,7 @@ pub fn svg(plot: &Plot, size: &SvgSize) -> String {
     let fit = (first.high / 15.0).floor().max(1.0) as usize;
     let plot = &*folded(plot, fit);
     let plan = Plan::new(plot, wide, high);
-    let mut page = Page::new(&plot.title, &plot.describe, wide, high);
+    let mut page = Page::new(&plot.title, &plot.describe, wide, plan.page_high);
     for (n, line) in plan.title.iter().enumerate() {
         page.words(EDGE, EDGE + TITLE + step(n) * (TITLE + 4.0) - 3.0, line, TITLE, Ink::Title, "start");
     }
@@ -120,6 +123,8 @@ struct Plan {
     left: f64,
     wide: f64,
     high: f64,
+    /// The height of the whole picture: as asked for, or more where the words around the plot need it.
+    page_high: f64,
     /// Pixels for the words behind rows, and for what else stands there.
     word: f64,
     more: f64,
@@ -159,6 +164,7 @@ impl Plan {
             left,
             wide: (wide - left - behind - EDGE).max(60.0),
             high: 0.0,
+            page_high: 0.0,
             word,
             more,
             notes,
@@ -170,7 +176,8 @@ impl Plan {
         plan.top = plan.key_top() + step(plan.key_lines()) * (LINE + 3.0) + step(plan.lanes) * LINE + gap;
         let below =
             LINE + 8.0 + if plot.x.label.is_empty() { 0.0 } else { LINE } + step(plan.notes.len()) * LINE + EDGE;
-        plan.high = (high - plan.top - below).max(30.0);
+        plan.high = (high - plan.top - below).max(LEAST);
+        plan.page_high = plan.top + plan.high + below;
         plan
     }
 

@@ -118,6 +118,14 @@ impl Page {
         self.line(&format!("<rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" fill=\"{fill}\"/>"));
     }
 
+    /// A ground that lets what lies behind shine through a little.
+    pub(super) fn ground(&mut self, x: f64, y: f64, wide: f64, high: f64) {
+        let [x, y, w, h] = [x, y, wide.max(0.0), high.max(0.0)].map(number);
+        self.line(&format!(
+            "<rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" fill=\"#ffffff\" fill-opacity=\"0.8\"/>"
+        ));
+    }
+
     /// A marker about `r` from its middle to its edge, on a thin white ground that parts it from what lies behind.
     pub(super) fn marker(&mut self, (x, y): (f64, f64), r: f64, marker: Marker, colour: &str) {
         let at = |dx: f64, dy: f64| format!("{} {}", number(x + dx * r), number(y + dy * r));

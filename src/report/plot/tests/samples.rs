@@ -92,7 +92,7 @@ pub fn curve(name: &str, times: &[(f64, bool)], banded: bool) -> SurvivalCurve {
             opened: u32::from(opened),
             censored: u32::from(!opened),
             shut,
-            band: banded.then_some((shut - wide, shut + wide)),
+            band: banded.then_some(((shut - wide).max(0.0), (shut + wide).min(1.0))),
         });
     }
     SurvivalCurve { name: name.to_owned(), steps, median_s: median }

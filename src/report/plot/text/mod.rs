@@ -261,14 +261,18 @@ impl Plan {
                 wanted.push((self.column(at), self.words(&limit.label, columns), Ink::Limit));
             }
         }
+        let by_rows = plot.y.scale == Scale::Rows;
         for band in plot.bands.iter().filter(|b| b.across == Across::X && !b.label.is_empty()) {
             if let (Some(a), Some(b)) = (plot.x.place(band.from), plot.x.place(band.to)) {
                 let label = self.words(&band.label, columns);
                 let (from, to) = (self.column(a.clamp(0.0, 1.0)), self.column(b.clamp(0.0, 1.0)));
                 // In a band too narrow for it, it ends before the far edge, where another label may begin.
                 let half = width(&label) / 2;
-                let middle =
-                    if to < from + width(&label) + 4 { to.saturating_sub(half + 3) } else { from.midpoint(to) };
+                let middle = if by_rows && to < from + width(&label) + 4 {
+                    to.saturating_sub(half + 3)
+                } else {
+                    from.midpoint(to)
+                };
                 wanted.push((middle, label, Ink::Faint));
             }
         }
