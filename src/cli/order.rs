@@ -1,6 +1,6 @@
 //! `headround order`: what to buy, for one or many sites.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum, ValueHint};
@@ -13,7 +13,7 @@ use crate::record::desk::Desk;
 use crate::record::{export, price_file};
 use crate::report::csv::{self, Cell};
 use crate::round::order::{self, Order, OrderLine, Scope, Share, SiteOrder, Waiting};
-use crate::trade::address::{Address, Heads};
+use crate::trade::address::{Address, AreaId, Heads};
 
 /// Arguments.
 #[derive(Debug, Args)]
@@ -308,19 +308,24 @@ fn heads_of(share: &Share) -> String {
         let list: Vec<String> = Heads::ranges(heads).iter().map(ToString::to_string).collect();
         (!list.is_empty()).then(|| format!("{}{why}", list.join(", ")))
     };
-    let waiting = |take: fn(&Waiting) -> bool| share.heads.iter().filter(|h| take(h)).map(|h| h.head.clone()).collect();
-    let parts = [
-        ranges(waiting(|h| !h.disagreement && !h.not_looked_at), ""),
-        ranges(waiting(|h| !h.disagreement && h.not_looked_at), " (not looked at in this round)"),
-        ranges(waiting(|h| h.disagreement), " (people disagree)"),
-        ranges(share.advised.clone(), " (advised, not counted)"),
-    ];
+    let waiting =
+        |take: &dyn Fn(&Waiting) -> bool| share.heads.iter().filter(|h| take(h)).map(|h| h.head.clone()).collect();
+    let plain = |h: &Waiting| !h.disagreement && !h.not_looked_at;
+    let failed: BTreeSet<&AreaId> = share.heads.iter().filter_map(|h| h.failed_lot.as_ref()).collect();
+    let mut parts = vec![ranges(waiting(&|h| plain(h) && h.failed_lot.is_none()), "")];
+    for lot in failed {
+        let of_it = |h: &Waiting| plain(h) && h.failed_lot.as_ref() == Some(lot);
+        parts.push(ranges(waiting(&of_it), &format!(" (lot {lot} failed)")));
+    }
+    parts.push(ranges(waiting(&|h| !h.disagreement && h.not_looked_at), " (not looked at in this round)"));
+    parts.push(ranges(waiting(&|h| h.disagreement), " (people disagree)"));
+    parts.push(ranges(share.advised.clone(), " (advised, not counted)"));
     let parts: Vec<String> = parts.into_iter().flatten().collect();
     if parts.is_empty() { "-".to_owned() } else { parts.join("; ") }
 }
 
 /// The columns of the CSV form; a row a make-up and site.
-const COLUMNS: [&str; 27] = [
+const COLUMNS: [&str; 28] = [
     "part",
     "what",
     "orientation",
@@ -344,6 +349,7 @@ const COLUMNS: [&str; 27] = [
     "heads",
     "not_looked_at",
     "disagreement",
+    "failed_lots",
     "advised",
     "pack",
     "price",
@@ -360,6 +366,8 @@ fn as_csv(order: &Order) -> String {
                 let list: Vec<String> = share.heads.iter().filter(|h| take(h)).map(|h| h.head.to_string()).collect();
                 Cell::text(list.join(" "))
             };
+            let failed: BTreeSet<&str> =
+                share.heads.iter().filter_map(|h| h.failed_lot.as_ref()).map(AreaId::as_str).collect();
             let advised: Vec<String> = share.advised.iter().map(ToString::to_string).collect();
             rows.push(vec![
                 Cell::text(line.part.as_str()),
@@ -385,6 +393,7 @@ fn as_csv(order: &Order) -> String {
                 heads(|_| true),
                 heads(|h| h.not_looked_at),
                 heads(|h| h.disagreement),
+                Cell::text(failed.into_iter().collect::<Vec<&str>>().join(" ")),
                 Cell::text(advised.join(" ")),
                 line.cost.as_ref().map_or(Cell::Empty, |c| Cell::count(c.pack)),
                 line.cost.as_ref().map_or(Cell::Empty, |c| Cell::Number(c.price.to_string())),

@@ -1,11 +1,12 @@
 //! What must be done: one list a ruling, strongest first, by area and kind, for the one who orders and carries out.
 
 use super::answers::is_advisory;
-use super::phrases::{capital, heads, order, order_means, rule_line, sentence};
+use super::phrases::{capital, class, clause, heads, order, order_means, rule_line, said, sentence};
 use super::summary::{Cell, Scene, Section, Table, fact};
 use crate::round::layout::HeadIx;
+use crate::round::lots::{self, Failure};
 use crate::round::rulings::{Recorded, RulingRow, UNKNOWN_WORDS};
-use crate::rules::model::{RuleIx, Ruling};
+use crate::rules::model::{Class, RuleIx, Ruling};
 use crate::trade::register::KindIx;
 
 /// Strongest first.
@@ -18,6 +19,10 @@ struct Job {
     rules: Vec<RuleIx>,
     /// What outweighs it on the same heads.
     besides: Option<Ruling>,
+    /// The failed test that condemns them.
+    failed: Option<Failure>,
+    /// Whether something recorded of the heads themselves asks for it too.
+    seen: bool,
     heads: Vec<HeadIx>,
 }
 
@@ -32,8 +37,16 @@ pub(super) fn section(scene: &Scene<'_>) -> Section {
         section.parts.push(part(scene, ruling, &jobs));
     }
     if section.parts.is_empty() {
-        section.para("actions.none", "No open finding of this round asks for anything to be done to a head.");
+        section.para(
+            "actions.none",
+            "No open finding of this round, and no failed test, asks for anything to be done to a head.",
+        );
     } else {
+        if scene.rows.iter().any(|r| failed(scene, r).is_some()) {
+            let text =
+                "Heads that a failed test condemns are among them, whatever they look like; see 'Tests of samples'.";
+            section.para("actions.failed", text);
+        }
         section.para(
             "actions.lead",
             "Work on the heads and pipes of a live system is for licensed people, with the system taken out of service by \
@@ -56,14 +69,19 @@ fn asked(row: &RulingRow) -> impl Iterator<Item = &Recorded> {
     row.open().filter(|r| !is_advisory(r))
 }
 
-fn strongest(row: &RulingRow) -> Option<Ruling> {
-    asked(row).map(|r| r.ruling).max()
+/// The failed test of its lot that condemns a head.
+fn failed(scene: &Scene<'_>, row: &RulingRow) -> Option<Failure> {
+    scene.state.failure(row.ix).filter(|f| f.class != Some(Class::Advisory))
+}
+
+fn strongest(scene: &Scene<'_>, row: &RulingRow) -> Option<Ruling> {
+    asked(row).map(|r| r.ruling).chain(failed(scene, row).map(|_| Ruling::Replace)).max()
 }
 
 /// How many heads each ruling is the strongest on that the adopted inspection asks for, strongest first; rulings that
 /// ask for nothing are left out.
 pub(super) fn tally(scene: &Scene<'_>) -> Vec<(Ruling, usize)> {
-    let all: Vec<Ruling> = scene.rows.iter().filter_map(strongest).collect();
+    let all: Vec<Ruling> = scene.rows.iter().filter_map(|r| strongest(scene, r)).collect();
     let count = |ruling| all.iter().filter(|r| **r == ruling).count();
     ORDERS.into_iter().map(|r| (r, count(r))).filter(|(_, n)| *n > 0).collect()
 }
@@ -71,20 +89,34 @@ pub(super) fn tally(scene: &Scene<'_>) -> Vec<(Ruling, usize)> {
 fn jobs(scene: &Scene<'_>, ruling: Ruling) -> Vec<Job> {
     let mut jobs: Vec<Job> = Vec::new();
     for row in &scene.rows {
-        let Some(strongest) = strongest(row) else { continue };
-        if !remains(ruling, strongest) || !asked(row).any(|r| r.ruling == ruling) {
+        let Some(strongest) = strongest(scene, row) else { continue };
+        let failed = failed(scene, row).filter(|_| ruling == Ruling::Replace);
+        let seen = asked(row).any(|r| r.ruling == ruling);
+        if !remains(ruling, strongest) || !(seen || failed.is_some()) {
             continue;
         }
         let rules = rules(scene, row, ruling);
         let besides = (strongest != ruling).then_some(strongest);
-        let job = jobs
-            .iter_mut()
-            .rev()
-            .take(40)
-            .find(|j| j.area == row.area_ix && j.kind == row.kind_ix && j.besides == besides && j.rules == rules);
+        let same = |j: &&mut Job| {
+            j.area == row.area_ix
+                && j.kind == row.kind_ix
+                && j.besides == besides
+                && j.rules == rules
+                && j.failed == failed
+                && j.seen == seen
+        };
+        let job = jobs.iter_mut().rev().take(40).find(same);
         match job {
             Some(job) => job.heads.push(row.ix),
-            None => jobs.push(Job { area: row.area_ix, kind: row.kind_ix, rules, besides, heads: vec![row.ix] }),
+            None => jobs.push(Job {
+                area: row.area_ix,
+                kind: row.kind_ix,
+                rules,
+                besides,
+                failed,
+                seen,
+                heads: vec![row.ix],
+            }),
         }
     }
     jobs.sort_by_key(|j| (j.area, j.kind));
@@ -137,10 +169,17 @@ fn row(scene: &Scene<'_>, ruling: Ruling, job: &Job) -> Vec<Cell> {
     let id = format!("do.{ruling}.{}", first.map_or_else(String::new, |a| a.to_string()));
     let rules = || job.rules.iter().filter_map(|r| scene.set().rule_at(*r));
     let mut why: Vec<_> = rules().map(|r| fact(format!("{id}.why.{}", r.id), rule_line(r))).collect();
-    if why.is_empty() {
+    if why.is_empty() && job.seen {
         why.push(fact(format!("{id}.why"), sentence(&capital(UNKNOWN_WORDS))));
     }
     let mut how = Vec::new();
+    if let Some((failure, rule)) = job.failed.zip(lots::failure_rule(scene.state)) {
+        let words = said(&lots::failure_words(scene.state, &failure));
+        let of_class = failure.class.map_or(String::new(), |c| format!("; {}", class(Some(c))));
+        let text = format!("{} ({}{of_class})", capital(&words), clause(&rule.basis.clause));
+        why.push(fact(format!("{id}.why.failed-test"), text));
+        how.push(fact(format!("{id}.how.failed-test"), sentence(&rule.text)));
+    }
     let mut never = Vec::new();
     for rule in rules() {
         let remedy = sentence(&rule.remedy);

@@ -114,6 +114,9 @@ pub(super) fn section(scene: &Scene<'_>) -> Section {
         part.table(table(scene, &format!("findings.{}.table", scene.area_id(area)), "finding", &groups));
         section.parts.push(part);
     }
+    if scene.rows.iter().any(|r| scene.state.failure(r.ix).is_some()) {
+        section.para("findings.failed", "Heads that a failed test condemns stand under 'Tests of samples'.");
+    }
     if total == 0 {
         section.para("findings.none", "No finding is open in this round.");
     } else {

@@ -25,6 +25,7 @@ pub(super) fn head(scene: &Scene<'_>, advisories: usize) -> Vec<Block> {
             )],
         });
     }
+    blocks.extend(super::lots::banner(scene));
     blocks.push(in_short(scene, advisories));
     blocks
 }
@@ -131,6 +132,12 @@ fn in_short(scene: &Scene<'_>, advisories: usize) -> Block {
             counted(total, "finding", "findings")
         );
         pairs.push(Pair::one("Earlier rounds", "short.carried", text));
+    }
+    for (label, id, text) in [
+        ("Tests", "short.lots", super::lots::in_short(scene)),
+        ("Due by age", "short.due", super::lots_due::in_short(scene)),
+    ] {
+        pairs.extend(text.map(|text| Pair::one(label, id, text)));
     }
     if let Some(text) = super::spares::in_short(scene) {
         pairs.push(Pair::one("Spares", "short.spares", text));

@@ -6,8 +6,11 @@ use super::findings::grouped;
 use super::phrases::{capital, channel, clause, clause_words, day, heads, moment, said, sentence};
 use super::summary::{Block, Cell, Scene, Section, Table, Tone, fact};
 use crate::round::entry::{Entry, Notice};
+use crate::round::layout::HeadIx;
+use crate::round::lots::{self, Failure};
 use crate::round::notices;
 use crate::round::rulings::{self, Became, CarriedRow, Recorded, RulingRow, Standing};
+use crate::round::state::EntryIx;
 use crate::rules::model::{Class, Within};
 
 /// The open impairments of the present round, each with its head.
@@ -24,6 +27,15 @@ fn of_fate<'s>(scene: &'s Scene<'_>, want: impl Fn(Became) -> bool) -> Vec<(&'s 
         .collect()
 }
 
+/// The heads that a failed test of their lot condemns, and that the adopted set holds to be impaired by it.
+pub(super) fn failed<'s>(scene: &'s Scene<'_>) -> Vec<(&'s RulingRow, Failure)> {
+    let of_row = |row: &'s RulingRow| Some((row, scene.state.failure(row.ix)?));
+    scene.rows.iter().filter_map(of_row).filter(|(_, f)| f.class == Some(Class::Impairment)).collect()
+}
+
+/// A head and the entry that says of it that it is impaired.
+type Found<'s> = (&'s RulingRow, EntryIx);
+
 /// Impairments that earlier rounds reported and that nobody has looked at again since.
 pub(super) fn unverified<'s>(scene: &'s Scene<'_>) -> Vec<(&'s RulingRow, &'s CarriedRow)> {
     scene
@@ -38,11 +50,14 @@ pub(super) fn unverified<'s>(scene: &'s Scene<'_>) -> Vec<(&'s RulingRow, &'s Ca
 /// The section.
 pub(super) fn section(scene: &Scene<'_>) -> Section {
     let mut section = Section::new("impairments", "Impairments");
-    let (open, unverified) = (open(scene), unverified(scene));
+    let (open, failed, unverified) = (open(scene), failed(scene), unverified(scene));
     let closed = of_fate(scene, |f| f != Became::Open);
-    let mut count = open.iter().map(|(row, _)| row.ix).collect::<Vec<_>>();
+    let out: Vec<Found<'_>> =
+        open.iter().map(|(row, r)| (*row, r.entry)).chain(failed.iter().map(|(row, f)| (*row, f.entry))).collect();
+    let mut count = out.iter().map(|(row, _)| row.ix).collect::<Vec<_>>();
+    count.sort_unstable();
     count.dedup();
-    if open.is_empty() {
+    if out.is_empty() {
         section.para(
             "impairments.none",
             "No finding that is open in this round is classed as an impairment. That says nothing about heads that were \
@@ -64,14 +79,43 @@ pub(super) fn section(scene: &Scene<'_>) -> Section {
             ],
         });
         section.table(open_table(scene, &open));
+        section.table(failed_table(scene, &failed));
     }
     section.table(unverified_table(scene, &unverified));
     section.table(closed_table(scene, &closed));
-    if !open.is_empty() || !closed.is_empty() {
-        duties(scene, &mut section, &open, &closed);
+    let closed: Vec<Found<'_>> = closed.iter().map(|(row, r)| (*row, r.entry)).collect();
+    if !out.is_empty() || !closed.is_empty() {
+        duties(scene, &mut section, &out, &closed);
     }
-    log(scene, &mut section, open.is_empty() && closed.is_empty());
+    log(scene, &mut section, out.is_empty() && closed.is_empty());
     section
+}
+
+/// The heads that a failed test condemns, a row for each area and test.
+fn failed_table(scene: &Scene<'_>, failed: &[(&RulingRow, Failure)]) -> Table {
+    let labels = ["Heads", "Area", "Why", "What to do", "Clause"];
+    let mut table = Table::new("impairments.failed", "Heads that a failed test of their lot condemns", 2, &labels);
+    let rule = lots::failure_rule(scene.state);
+    let mut groups: Vec<(&RulingRow, Failure, Vec<HeadIx>)> = Vec::new();
+    for (row, failure) in failed {
+        let same = |g: &&mut (&RulingRow, Failure, Vec<HeadIx>)| g.0.area_ix == row.area_ix && g.1 == *failure;
+        match groups.iter_mut().rev().take(40).find(same) {
+            Some((_, _, heads)) => heads.push(row.ix),
+            None => groups.push((row, *failure, vec![row.ix])),
+        }
+    }
+    for (row, failure, heads) in groups {
+        let id = format!("impairment.failed.{}.{}", row.head, scene.id_at(failure.entry));
+        let remedy = rule.map_or_else(String::new, |r| sentence(&r.text));
+        table.row(vec![
+            Cell::one(format!("{id}.heads"), scene.ranges_counted(&heads)),
+            Cell::one(format!("{id}.area"), scene.area(row.area_ix)),
+            Cell::one(format!("{id}.why"), sentence(&capital(&lots::failure_words(scene.state, &failure)))),
+            Cell::one(format!("{id}.remedy"), remedy),
+            Cell::one(format!("{id}.clause"), rule.map_or_else(String::new, |r| clause(&r.basis.clause))),
+        ]);
+    }
+    table
 }
 
 fn open_table(scene: &Scene<'_>, open: &[(&RulingRow, &Recorded)]) -> Table {
@@ -151,12 +195,7 @@ fn closed_table(scene: &Scene<'_>, closed: &[(&RulingRow, &Recorded)]) -> Table 
 }
 
 /// Whom to tell, the clocks and the steps.
-fn duties(
-    scene: &Scene<'_>,
-    section: &mut Section,
-    open: &[(&RulingRow, &Recorded)],
-    closed: &[(&RulingRow, &Recorded)],
-) {
+fn duties(scene: &Scene<'_>, section: &mut Section, open: &[Found<'_>], closed: &[Found<'_>]) {
     let duty = &scene.set().impairment;
     let notices = notices::log(scene.state);
     let of_site = &scene.state.register().site.tell;
@@ -188,30 +227,26 @@ fn duties(
     }
 }
 
-fn told(
-    scene: &Scene<'_>,
-    role: &str,
-    notices: &[(&Entry, &Notice)],
-    impairments: &[(&RulingRow, &Recorded)],
-) -> String {
+fn told(scene: &Scene<'_>, role: &str, notices: &[(&Entry, &Notice)], impairments: &[Found<'_>]) -> String {
     let mine: Vec<_> = notices.iter().filter(|(_, n)| notices::is_to(n, role)).collect();
     let Some((first, notice)) = mine.first() else {
         return "NOT YET: no notice to them is recorded".to_owned();
     };
     let mut missing: Vec<_> = impairments
         .iter()
-        .filter(|(row, recorded)| {
-            let found = scene.state.entry(recorded.entry).map(|e| e.id);
+        .filter(|(row, entry)| {
+            let found = scene.state.entry(*entry).map(|e| e.id);
             !found.is_some_and(|found| mine.iter().any(|(e, n)| notices::covers(e, n, &row.head, found)))
         })
         .map(|(row, _)| row.ix)
         .collect();
+    missing.sort_unstable();
     missing.dedup();
     let when = format!("{}, {}, by {}", moment(first.at), channel(notice.how), scene.person(&first.by));
     if missing.is_empty() { when } else { format!("{when}; NOT YET about {}", scene.ranges_counted(&missing)) }
 }
 
-fn clocks(scene: &Scene<'_>, open: &[(&RulingRow, &Recorded)]) -> Table {
+fn clocks(scene: &Scene<'_>, open: &[Found<'_>]) -> Table {
     let mut table = Table::new(
         "impairments.clocks",
         "Time limits of the adopted rules",
@@ -220,8 +255,14 @@ fn clocks(scene: &Scene<'_>, open: &[(&RulingRow, &Recorded)]) -> Table {
     );
     let starts = open
         .iter()
-        .filter_map(|(row, r)| rulings::impaired_since(scene.state, row.ix, r.entry).map(|e| (e.at, &row.head)));
-    let Some((start, head)) = starts.min_by_key(|(at, _)| *at) else { return table };
+        .filter_map(|(row, entry)| rulings::impaired_since(scene.state, row.ix, *entry).map(|e| (e.at, *row, *entry)));
+    let Some((start, row, entry)) = starts.min_by_key(|(at, ..)| *at) else { return table };
+    let by_test = scene.state.failure(row.ix).is_some_and(|f| f.entry == entry);
+    let from = if by_test {
+        format!("{}, when the failed test that condemns {} was recorded", moment(start), row.head)
+    } else {
+        format!("{}, when {} was reported", moment(start), row.head)
+    };
     for (n, clock) in scene.set().impairment.clocks.iter().enumerate() {
         let id = format!("clock.{}", n + 1);
         let by = due(start, clock.within);
@@ -232,7 +273,7 @@ fn clocks(scene: &Scene<'_>, open: &[(&RulingRow, &Recorded)]) -> Table {
         table.row(vec![
             Cell::one(format!("{id}.what"), capital(&said(&clock.what))),
             Cell::one(format!("{id}.within"), clock.within.to_string()),
-            Cell::one(format!("{id}.from"), format!("{}, when {head} was reported", moment(start))),
+            Cell::one(format!("{id}.from"), from.clone()),
             Cell::one(format!("{id}.by"), by),
             Cell::one(format!("{id}.clause"), format!("{}{source}", clause(&clock.clause))),
         ]);

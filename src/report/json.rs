@@ -10,3 +10,12 @@ pub fn render(summary: &Summary) -> String {
     out.push('\n');
     out
 }
+
+/// A sheet as JSON: its title, what stands before the first section, and the sections.
+#[must_use]
+pub fn sheet(it: &Summary) -> String {
+    let value = serde_json::json!({ "title": it.title, "head": it.head, "sections": it.sections });
+    let mut out = serde_json::to_string_pretty(&value).unwrap_or_default();
+    out.push('\n');
+    out
+}

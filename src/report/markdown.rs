@@ -16,8 +16,7 @@ pub fn render(summary: &Summary) -> String {
     for part in &summary.sections {
         section(&mut out, part, 2);
     }
-    let end = if summary.draft { "End of the draft." } else { "End of the summary." };
-    let _ = write!(out, "\n---\n\n{end}\n");
+    let _ = write!(out, "\n---\n\n{}\n", summary.closing);
     out
 }
 

@@ -7,12 +7,15 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::stock::Stock;
-use super::{actions, advisories, answers, counts, findings, front, impairments, record, spares};
+use super::{actions, advisories, answers, counts, findings, front, impairments, lots, lots_due, record, spares};
+use crate::round::due::{self, DueList};
 use crate::round::entry::Id;
+use crate::round::lots::{Lot, lots as lots_of};
 use crate::round::rounds::Round;
 use crate::round::rulings::{self, RulingRow};
 use crate::round::state::State;
 use crate::rules::model::RuleSet;
+use crate::trade::measure::Span;
 use crate::trade::quantity::Units;
 
 /// One fact, ready to print.
@@ -144,9 +147,17 @@ pub struct Summary {
     pub head: Vec<Block>,
     /// The sections, in order.
     pub sections: Vec<Section>,
+    /// What renderers for people put at the end.
+    #[serde(skip)]
+    pub closing: &'static str,
 }
 
 impl Summary {
+    /// Another sheet of facts, laid out by the same renderers.
+    pub(super) fn sheet(title: &str, head: Vec<Block>, sections: Vec<Section>, closing: &'static str) -> Self {
+        Self { title: fact("title", title), draft: false, impaired: false, head, sections, closing }
+    }
+
     /// The summary of a state's present round. Ages are counted up to the day `on`, which is also the summary's day.
     #[must_use]
     pub fn of(state: &State, on: NaiveDate) -> Self {
@@ -156,6 +167,8 @@ impl Summary {
         sections.push(counts::section(&scene));
         sections.push(findings::section(&scene));
         sections.extend(answers::sections(&scene));
+        sections.extend(lots::section(&scene));
+        sections.extend(lots_due::section(&scene));
         sections.extend(spares::section(&scene));
         let advisories = advisories::section(&scene);
         let points = advisories.as_ref().map_or(0, Section::rows);
@@ -164,7 +177,8 @@ impl Summary {
         Self {
             title: fact("title", format!("Sprinkler heads: summary of inspection, {}", scene.site_name())),
             draft: !scene.signed(),
-            impaired: !impairments::open(&scene).is_empty(),
+            closing: if scene.signed() { "End of the summary." } else { "End of the draft." },
+            impaired: !impairments::open(&scene).is_empty() || !impairments::failed(&scene).is_empty(),
             head: front::head(&scene, points),
             sections,
         }
@@ -284,6 +298,10 @@ pub(super) struct Scene<'a> {
     pub(super) units: Units,
     /// The spare cabinets.
     pub(super) stock: Stock,
+    /// The lots.
+    pub(super) lots: Vec<Lot>,
+    /// What falls due by age.
+    pub(super) due: DueList,
 }
 
 impl<'a> Scene<'a> {
@@ -294,7 +312,9 @@ impl<'a> Scene<'a> {
         }
         let late = state.present_round().map(|r| r.late.iter().copied().collect()).unwrap_or_default();
         let units = state.register().site.units;
-        Self { state, on, rows: rulings::rows(state, on), people, late, units, stock: Stock::of(state, on) }
+        let lots = lots_of(state);
+        let due = Span::parse(lots_due::AHEAD).map(|ahead| due::due(state, &lots, on, ahead)).unwrap_or_default();
+        Self { state, on, rows: rulings::rows(state, on), people, late, units, stock: Stock::of(state, on), lots, due }
     }
 
     pub(super) fn round(&self) -> Option<&'a Round> {

@@ -34,7 +34,7 @@ pub fn render(summary: &Summary, layout: Layout) -> String {
         page.section(section, 0);
     }
     page.blank();
-    page.line(if summary.draft { "End of the draft." } else { "End of the summary." });
+    page.line(summary.closing);
     page.out
 }
 

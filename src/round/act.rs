@@ -130,6 +130,47 @@ pub fn ranges(state: &State, heads: &[HeadIx]) -> Vec<Heads> {
     Heads::ranges(heads.iter().filter_map(|h| state.address(*h)))
 }
 
+/// A list of heads in the order of the register, as few stretches as will do for people: whole areas and whole lines by their names,
+/// the rest by the numbers. A stretch may take in numbers of places without a head.
+#[must_use]
+pub fn stretches(state: &State, heads: &[HeadIx]) -> Vec<Heads> {
+    let mut list: Vec<Heads> = Vec::new();
+    let spots: Vec<(u16, u16, HeadIx)> =
+        heads.iter().filter_map(|h| state.layout().head(*h).map(|there| (there.area, there.spot.line, *h))).collect();
+    for of_area in spots.chunk_by(|a, b| a.0 == b.0) {
+        let Some((area, ..)) = of_area.first().copied() else { continue };
+        let Some(id) = state.register().areas.get(usize::from(area)).map(|a| &a.id) else { continue };
+        let there = |line: u16| {
+            let row = state.layout().rows(area).get(usize::from(line).saturating_sub(1));
+            let slots = row.into_iter().flat_map(|r| &r.slots);
+            slots.filter(|s| matches!(s, Slot::Head(h) if state.layout().head(*h).is_some_and(|h| !h.removed))).count()
+        };
+        if of_area.len() == heads_in_order(state, area).count() {
+            list.push(Heads::area(id));
+            continue;
+        }
+        let mut whole: Option<(u16, u16)> = None;
+        for of_line in of_area.chunk_by(|a, b| a.1 == b.1) {
+            let Some((_, line, _)) = of_line.first().copied() else { continue };
+            if of_line.len() == there(line) {
+                whole = match whole {
+                    Some((from, to)) if to.checked_add(1) == Some(line) => Some((from, line)),
+                    earlier => {
+                        list.extend(earlier.map(|(from, to)| Heads::lines_between(id, from, to)));
+                        Some((line, line))
+                    }
+                };
+                continue;
+            }
+            list.extend(whole.take().map(|(from, to)| Heads::lines_between(id, from, to)));
+            let here: Vec<HeadIx> = of_line.iter().map(|(_, _, h)| *h).collect();
+            list.extend(ranges(state, &here));
+        }
+        list.extend(whole.map(|(from, to)| Heads::lines_between(id, from, to)));
+    }
+    list
+}
+
 /// The heads of an area without an answer: nothing recorded in this round, or a finding of an earlier round not
 /// answered.
 #[must_use]

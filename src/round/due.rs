@@ -81,7 +81,7 @@ pub struct DueRow {
     pub lot: Option<AreaId>,
     /// How far that lot has come.
     pub stage: Option<Stage>,
-    /// The days on which it falls due again if every sample passes on the day it is due, up to the horizon.
+    /// The days on which it falls due again if every sample passes on the day it is due (what is overdue: today), up to the horizon.
     pub then: Vec<NaiveDate>,
     /// The heads.
     #[serde(skip)]
@@ -235,7 +235,7 @@ fn row(
         kind: kind.id.clone(),
         make_up: kind.describe(register.site.units),
         heads: ixs.len(),
-        which: super::act::ranges(state, &ixs),
+        which: super::act::stretches(state, &ixs),
         since: service.since,
         made: service.made,
         tested: service.tested,
@@ -251,7 +251,7 @@ fn row(
         confidence: due.rule.basis.confidence,
         lot: lot.map(|l| l.id.clone()),
         stage: lot.map(|l| l.outcome.stage),
-        then: then(state, &facts, &service, &due, until),
+        then: then(state, &facts, &service, &due, (today, until)),
         ixs,
         area_ix,
         kind_ix,
@@ -281,9 +281,16 @@ fn assumed(due: &Due<'_>, service: &Service) -> Vec<String> {
 /// The most later days that a row names.
 const MOST_LATER: usize = 40;
 
-fn then(state: &State, facts: &Facts, service: &Service, due: &Due<'_>, until: NaiveDate) -> Vec<NaiveDate> {
+fn then(
+    state: &State,
+    facts: &Facts,
+    service: &Service,
+    due: &Due<'_>,
+    (today, until): (NaiveDate, NaiveDate),
+) -> Vec<NaiveDate> {
     let mut days = Vec::new();
-    let (mut last, mut act) = (due.on, due.rule.act);
+    // What is overdue can be tested today at the soonest.
+    let (mut last, mut act) = (Some(due.on.map_or(today, |on| on.max(today))), due.rule.act);
     while let Some(on) = last.filter(|on| *on <= until && act == Act::Test && days.len() < MOST_LATER) {
         let tested = Service { tested: Some(on), ..*service };
         let Some(next) = age::due(state.judge().set(), facts, &tested) else { break };

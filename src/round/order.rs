@@ -15,7 +15,7 @@ use super::story::{Answer, Fate};
 use crate::diag::plain;
 use crate::rules::facts::Recalled;
 use crate::rules::model::Ruling;
-use crate::trade::address::Address;
+use crate::trade::address::{Address, AreaId};
 use crate::trade::kind::{Element, Kind};
 use crate::trade::prices::{Found, MakeUp, Money, Part, Prices, Wanted};
 use crate::trade::quantity::Units;
@@ -42,6 +42,8 @@ pub struct Waiting {
     pub not_looked_at: bool,
     /// Whether people disagree about it.
     pub disagreement: bool,
+    /// The lot whose failed test condemns it, if one does.
+    pub failed_lot: Option<AreaId>,
 }
 
 /// What one site needs of one make-up.
@@ -181,11 +183,15 @@ impl<'a> Work<'a> {
     fn head(&mut self, it: &Condemned) {
         let (kind, head) = (self.state.register().kind(it.kind), self.state.address(it.head));
         let (Some(kind), Some(head)) = (kind, head) else { return };
+        let failed_lot = self.state.failure(it.head).and_then(|f| match &self.state.entry(f.lot)?.what {
+            What::Lot(lot) => Some(lot.id.clone()),
+            _ => None,
+        });
         let line = self.line(Part::Head, (it.kind, kind));
         if it.is_advised() {
             line.advised.push(head);
         } else {
-            line.waiting.push(Waiting { head, not_looked_at: it.before, disagreement: it.disagreement });
+            line.waiting.push(Waiting { head, not_looked_at: it.before, disagreement: it.disagreement, failed_lot });
         }
     }
 
@@ -243,7 +249,7 @@ impl<'a> Work<'a> {
                 let (Some(kind), Some(address)) = (kind, state.address(head)) else { continue };
                 for (part, not_looked_at) in wanted {
                     let disagreement = state.has_disagreement(head);
-                    let waiting = Waiting { head: address.clone(), not_looked_at, disagreement };
+                    let waiting = Waiting { head: address.clone(), not_looked_at, disagreement, failed_lot: None };
                     self.line(part, kind).waiting.push(waiting);
                 }
             }
@@ -301,6 +307,14 @@ fn remarks(state: &State, ledger: &Ledger, required: &Required, lines: &[SiteLin
     }
     if ledger.shelves.is_empty() {
         out.push("No cabinet is in the register: nothing is taken from one.".to_owned());
+    }
+    let mut failed: BTreeMap<&AreaId, usize> = BTreeMap::new();
+    for lot in lines.iter().flat_map(|l| &l.waiting).filter_map(|w| w.failed_lot.as_ref()) {
+        *failed.entry(lot).or_default() += 1;
+    }
+    for (lot, n) in failed {
+        let wait = if n == 1 { "1 head waits" } else { &format!("{n} heads wait") };
+        out.push(format!("Lot {lot} failed its test: {wait} because of it."));
     }
     if lines.iter().any(|l| !l.recalled.is_empty()) {
         out.push("Recalled numbers are among the heads: order none of those numbers, and ask their maker.".to_owned());

@@ -113,6 +113,12 @@ impl Heads {
         Self { area: area.clone(), from: (line, 0), to: (line, u16::MAX) }
     }
 
+    /// Whole lines, from one to another, both included.
+    #[must_use]
+    pub fn lines_between(area: &AreaId, from: u16, to: u16) -> Self {
+        Self { area: area.clone(), from: (from, 0), to: (to, u16::MAX) }
+    }
+
     /// A whole area.
     #[must_use]
     pub fn area(area: &AreaId) -> Self {

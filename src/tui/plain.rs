@@ -3,6 +3,7 @@
 
 mod cabinet;
 mod going;
+mod lots;
 mod order;
 mod why;
 mod words;
@@ -11,6 +12,8 @@ mod words;
 mod tests;
 #[cfg(test)]
 mod tests_cabinet;
+#[cfg(test)]
+mod tests_lots;
 
 use std::io;
 
@@ -219,6 +222,7 @@ impl Walk {
             Order::Cabinet(name) => Self::cabinet(state, &name, clock.now().date_naive()),
             Order::CountCabinet(text) => self.count_cabinet(state, &text),
             Order::AtCabinet(doing) => self.at_cabinet(&doing, desk, clock),
+            Order::AtLots(doing) => self.at_lots(&doing, desk, clock),
             Order::Undo => back(desk.undo(clock), "Nothing of yours to take back."),
             Order::Redo => back(desk.redo(clock), "Nothing to bring back."),
             order => match self.at {

@@ -1,20 +1,18 @@
 //! What people at a lot and at the bench choose from and type: what comes next, how many heads are still to be drawn and which
 //! kinds are missing, readings from words, limits and verdicts in words. Nothing is drawn and nothing recorded here.
 
-use std::collections::BTreeSet;
-
 use chrono::NaiveDate;
 
 use super::spares::temperature;
+use crate::bench::chance;
 use crate::bench::heat::Window;
 use crate::bench::judge::{self, Deflector, Judged, Limits, WaterSeal};
+use crate::report::plot::{Operated, Weight};
 use crate::round::act::ranges;
-use crate::round::due;
 use crate::round::entry::{Condition, Drawn, DrawnBy, NewLot, Pick, Readings};
 use crate::round::layout::HeadIx;
 use crate::round::lots::{self, Lot, Proposal, Sample, Stage};
 use crate::round::state::State;
-use crate::rules::duties::SampleMatter;
 use crate::trade::address::{AreaId, Heads};
 use crate::trade::measure::{Conductivity, Pressure, Rti, Seconds, Speed};
 use crate::trade::quantity::{Temperature, Units};
@@ -41,29 +39,6 @@ fn narrow(n: usize) -> u32 {
 #[must_use]
 pub fn wide(n: u32) -> usize {
     usize::try_from(n).unwrap_or(usize::MAX)
-}
-
-/// Drawn heads whose test does not have to be made again.
-fn useful(lot: &Lot) -> impl Iterator<Item = &Sample> {
-    lot.samples.iter().filter(|s| !s.judged.as_ref().is_some_and(|j| j.verdict == judge::Verdict::Void))
-}
-
-/// How many heads the rule set asks for beyond those that are drawn; a void test counts as none.
-#[must_use]
-pub fn wanted(lot: &Lot) -> u32 {
-    lot.outcome.asked.heads.saturating_sub(narrow(useful(lot).count()))
-}
-
-/// The kinds of a lot that the sample must hold and that no drawn head is of; none where the rule set does not ask for every kind.
-#[must_use]
-pub fn kinds_wanted(state: &State, lot: &Lot) -> Vec<KindIx> {
-    let rules = &state.judge().set().duties.sample_rules;
-    if !rules.iter().any(|r| r.matter == SampleMatter::RepresentedKinds) {
-        return Vec::new();
-    }
-    let spoken: BTreeSet<KindIx> = useful(lot).map(|s| s.kind).collect();
-    let kinds: BTreeSet<KindIx> = lot.kinds.iter().copied().collect();
-    kinds.difference(&spoken).copied().collect()
 }
 
 /// A draw as it is recorded: by chance with a seed, by hand without; `None` where no head is chosen.
@@ -133,40 +108,6 @@ pub fn new_name(lots: &[Lot], text: &str) -> Result<AreaId, String> {
     if lots.iter().any(|l| l.id == id) { Err(format!("a lot is called '{id}' already")) } else { Ok(id) }
 }
 
-/// What comes next with a lot, in a few words.
-#[must_use]
-pub fn next_step(state: &State, lot: &Lot) -> String {
-    let hanging = lot.samples.iter().filter(|s| s.taken.is_none() && s.test.is_none()).count();
-    match lot.outcome.stage {
-        Stage::Formed => match lot.outcome.asked.heads {
-            0 => "draw heads: the rule set names no number".to_owned(),
-            n => format!("draw {}", counted(wide(n), "head")),
-        },
-        Stage::Drawn if hanging == 1 => "take down 1 head and put a spare in its place".to_owned(),
-        Stage::Drawn => format!("take down {hanging} heads and put spares in their places"),
-        Stage::TakenDown => "pack the sample and hand it over".to_owned(),
-        Stage::AtBench => format!("test {}", counted(wide(lot.outcome.open), "head")),
-        Stage::Undecided => {
-            lot.outcome.why.first().cloned().unwrap_or_else(|| "not enough to say that it passed".to_owned())
-        }
-        Stage::Passed => next_due(state, lot).map_or_else(|| "nothing".to_owned(), |d| format!("due again {d}")),
-        Stage::Condemned => format!("replace {}", counted(condemned(state, lot), "head")),
-    }
-}
-
-/// How many of a lot's heads a failed test condemns that still hang.
-#[must_use]
-pub fn condemned(state: &State, lot: &Lot) -> usize {
-    lot.heads.iter().filter(|h| state.failure(**h).is_some_and(|f| f.lot == lot.entry)).count()
-}
-
-/// When the first of the heads of a passed lot falls due again.
-#[must_use]
-pub fn next_due(state: &State, lot: &Lot) -> Option<NaiveDate> {
-    let on = lot.outcome.on.filter(|_| lot.outcome.stage == Stage::Passed)?;
-    lot.heads.iter().filter_map(|h| due::of_head(state, *h, Some(on))?.on).min()
-}
-
 /// What a lot comes to, in sentences.
 #[must_use]
 pub fn outcome_words(state: &State, lot: &Lot) -> Vec<String> {
@@ -175,14 +116,14 @@ pub fn outcome_words(state: &State, lot: &Lot) -> Vec<String> {
         Stage::Condemned => {
             let why = lot.outcome.failure.map(|f| lots::failure_words(state, &f)).unwrap_or_default();
             let class = lot.outcome.failure.and_then(|f| f.class).map_or_else(String::new, |c| format!(" ({c})"));
-            let all = counted(condemned(state, lot), "head");
+            let all = counted(lots::condemned(state, lot), "head");
             vec![format!("Condemned{day}{class}: {why}. All {all} that it stands for are to be replaced.")]
         }
         Stage::Passed => {
-            let next = next_due(state, lot).map_or_else(String::new, |d| format!(" Due again {d}."));
-            vec![format!("Passed{day}.{next} {WEAK}")]
+            let next = lots::next_due(state, lot).map_or_else(String::new, |d| format!(" Due again {d}."));
+            vec![format!("Passed{day}.{next} {WEAK}{}", left_open(state, lot))]
         }
-        stage => vec![format!("{}: next, {}.", capital(stage.label()), next_step(state, lot))],
+        stage => vec![format!("{}: next, {}.", capital(stage.label()), lots::next_step(state, lot))],
     };
     let told = lines.join(" ");
     // That so many are to be drawn is what comes next already.
@@ -253,6 +194,55 @@ pub fn judged(
     let limits = lots::limit_of(state, head, kind).map(lots::limits_of).unwrap_or_default();
     let window = judge::window(&run, &limits);
     Some((limits, window, judge::judge(&run, &limits)))
+}
+
+/// The tested heads of a lot as a plot takes them.
+#[must_use]
+pub fn operated(state: &State, lot: &Lot) -> Vec<Operated> {
+    let one = |s: &Sample| {
+        let (_, tested) = lots::tested(state, s.test?)?;
+        let judged = s.judged.as_ref()?;
+        let read = &tested.readings;
+        let seconds = |t: Option<Seconds>| t.map(Seconds::seconds);
+        Some(Operated {
+            label: tested.head.to_string(),
+            element_s: seconds(read.element),
+            cleared_s: seconds(read.clear),
+            watched_s: seconds(read.until),
+            earliest_s: judged.window.earliest_s,
+            latest_s: judged.window.latest_s,
+            outcome: judged.verdict.to_string(),
+            weight: match judged.verdict {
+                v if v.fails() => Weight::Bad,
+                v if v.passes() => Weight::Good,
+                _ => Weight::Watch,
+            },
+        })
+    };
+    lot.samples.iter().filter_map(one).collect()
+}
+
+/// The chance that a lot's sample holds none of the bad heads where five in a hundred are bad; `None`: there is no sample.
+#[must_use]
+pub fn missed(heads: usize, sample: u32) -> Option<f64> {
+    let heads = narrow(heads);
+    let sample = sample.min(heads);
+    let bad = heads.div_ceil(20);
+    chance::none_bad(heads, bad, sample).ok().filter(|_| sample > 0)
+}
+
+/// What a sample without a failure leaves open, in a sentence; empty where nobody tells how many were tested.
+#[must_use]
+pub fn left_open(state: &State, lot: &Lot) -> String {
+    let told = lot.concluded.and_then(|ix| lots::concluded(state, ix)).and_then(|(_, c)| c.tested);
+    let tested = if lot.outcome.passed > 0 { lot.outcome.passed } else { told.unwrap_or(0) };
+    let all = narrow(lot.heads.len());
+    match chance::upper_heads(all, tested, 0, chance::USUAL_CONFIDENCE) {
+        Ok(bad) if tested > 0 && bad > 0 => {
+            format!(" None of {tested} failed: up to {bad} of {all} could still be bad (95 % confidence).")
+        }
+        _ => String::new(),
+    }
 }
 
 /// A reading by its word: the word, what it is called, what is typed.

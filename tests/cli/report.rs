@@ -81,3 +81,61 @@ fn an_earlier_round_is_reported_as_it_was() {
     assert!(before.contains("hall/1.2"), "{before}");
     assert_ne!(place.fine(&["report", "@harbour.site.yaml", "--on", "2026-11-25"]).out, before);
 }
+
+/// A site with a lot of which four heads are drawn.
+fn with_a_lot() -> Place {
+    let place = Place::walked();
+    place.fine(&["lot", "@harbour.site.yaml", "form", "hall-2009", "--heads", "hall", "--name", "Entrance hall, 2009"]);
+    place.fine(&["lot", "@harbour.site.yaml", "draw", "hall-2009", "--seed", "7"]);
+    place
+}
+
+#[test]
+fn the_papers_of_a_lot_are_written_as_text_markdown_and_json() {
+    let place = with_a_lot();
+    let paper = |to: &str, more: &[&str]| {
+        let mut line = vec!["report", "@harbour.site.yaml", "--to", to, "--lot", "hall-2009"];
+        line.extend(more);
+        place.fine(&line)
+    };
+    for (to, title) in [("pull-list", "Pull list"), ("tags", "Tags"), ("custody", "Chain of custody")] {
+        let (text, markdown, json) = (paper(to, &[]), paper(to, &["--markdown"]), paper(to, &["--json"]));
+        assert!(text.out.starts_with(&title.to_uppercase()), "{text}");
+        assert!(markdown.out.starts_with(&format!("# {title} of lot hall-2009")), "{markdown}");
+        let value = json.json();
+        assert!(value["title"]["text"].as_str().is_some_and(|t| t.starts_with(title)), "{value}");
+        for out in [&text.out, &markdown.out, &json.out] {
+            assert!(out.contains("hall-2009-1") && out.contains("hall/"), "{out}");
+        }
+    }
+    let written = paper("tags", &["--out", "@tags.txt"]);
+    assert!(written.out.starts_with("Written: "), "{written}");
+    assert!(place.read("tags.txt").starts_with("TAGS OF LOT hall-2009"));
+}
+
+#[test]
+fn a_paper_of_a_lot_needs_one_lot_that_is_there() {
+    let place = with_a_lot();
+    insta::assert_snapshot!(place.run(&["report", "@harbour.site.yaml", "--to", "pull-list"]));
+    insta::assert_snapshot!(place.run(&["report", "@harbour.site.yaml", "--to", "tags", "--lot", "hall-209"]));
+    insta::assert_snapshot!(place.run(&["report", "@harbour.site.yaml", "--lot", "hall-2009"]));
+    insta::assert_snapshot!(place.run(&["report", "@harbour.site.yaml", "--markdown"]));
+    let bare = Place::walked();
+    insta::assert_snapshot!(bare.run(&["report", "@harbour.site.yaml", "--to", "custody", "--lot", "hall-2009"]));
+}
+
+#[test]
+fn a_failed_test_reaches_the_summary_and_the_order() {
+    let place = with_a_lot();
+    let record = "bench @harbour.site.yaml record hall-2009 hall-2009-1 --oven 135C --air 2.54m/s --start 20C --pressure 7psi --element 12s --until 300s";
+    place.fine(&record.split(' ').collect::<Vec<_>>());
+    let summary = place.fine(&["report", "@harbour.site.yaml"]).out;
+    assert!(summary.contains("LOT Entrance hall, 2009 (hall-2009) FAILED ITS TEST"), "{summary}");
+    assert!(summary.contains("TESTS OF SAMPLES") && summary.contains("HELD"), "{summary}");
+    let order = place.fine(&["order", "@harbour.site.yaml"]).out;
+    assert!(order.contains("(lot") && order.contains("hall-2009 failed)"), "{order}");
+    assert!(order.contains("Lot hall-2009 failed its test: 7 heads wait because of it."), "{order}");
+    let csv = place.fine(&["order", "@harbour.site.yaml", "--to", "csv"]).out;
+    assert!(csv.lines().next().is_some_and(|l| l.contains(",heads,not_looked_at,disagreement,failed_lots,")), "{csv}");
+    assert!(csv.lines().any(|l| l.contains(",hall/1.1 hall/1.2") && l.contains(",,,hall-2009,")), "{csv}");
+}

@@ -4,8 +4,8 @@ use headround::round::entry::{Applied, Channel, Deed, How, UnreachedWhy, UnsureW
 use headround::trade::kind::{Element, Finish, Kind, Mount, Orientation, Response, Style};
 use headround::trade::quantity::{KFactor, Length, PartialDate, Temperature};
 
-use super::{cabinets, lots};
 use super::script::Script;
+use super::{cabinets, lots};
 
 pub const FITTERS: &str = "Saltpan Lane fitters";
 
@@ -154,7 +154,9 @@ fn last_year(it: &mut Script) -> Carried {
     it.replaced_from("canteen/1.3", ("riser", "int-pendent"), FITTERS);
     it.did("cold/4.8", Deed::Corrected, None, "refrigeration contractor");
     cabinets::year_after_2025(it);
-    it.comment("The dock's uprights: drawn by chance, taken down, sent and operated in the plunge oven. One was too late.");
+    it.comment(
+        "The dock's uprights: drawn by chance, taken down, sent and operated in the plunge oven. One was too late.",
+    );
     lots::the_dock(it);
     Carried { plate, overspray, frame, faded, fleck, seat }
 }

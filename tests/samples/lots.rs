@@ -1,7 +1,7 @@
 //! The cannery's lots: one that a laboratory passed in 2021 and that is due again, one that a late head condemned, one just drawn.
 
-use headround::round::entry::{Condition, Deed, Readings, Step};
 use headround::bench::judge::WaterSeal;
+use headround::round::entry::{Condition, Deed, Readings, Step};
 use headround::trade::measure::{Pressure, Seconds, Speed};
 use headround::trade::quantity::Temperature;
 
@@ -13,7 +13,7 @@ const BENCH: &str = "bench of the technical school, Port Tarrow";
 
 /// Written down in the round of 2024 from the owner's papers.
 pub fn from_the_papers(it: &mut Script) {
-    it.at("2024-12-16T09:05:00-05:00");
+    it.at("2024-12-02T09:05:00-05:00");
     it.lot("roof", "Links under the old roof, 1996", "pack/4..6", "harsh-place", None);
     it.concluded("roof", "2021-09", true, &format!("{BENCH}, report 21-118"), 4);
 }
@@ -21,9 +21,15 @@ pub fn from_the_papers(it: &mut Script) {
 /// The dock's guarded uprights: drawn and taken down in October 2026, tested in November. One opened too late.
 pub fn the_dock(it: &mut Script) {
     it.at("2026-10-06T10:12:00-04:00");
-    it.lot("dock", "Guarded uprights of the dock, 2003", "dock/1 dock/2.1..2.3 dock/2.5..2.10", "resistant-in-harsh-place", Some("2013-08-01"));
-    let picks = ["dock/2.7", "dock/1.5", "dock/2.9", "dock/1.10"];
-    it.drawn("dock", 61006, (19, 4), "dock-upright", &picks);
+    it.lot(
+        "dock",
+        "Guarded uprights of the dock, 2003",
+        "dock/1.1..1.8 dock/1.10 dock/2.1..2.3 dock/2.5..2.10",
+        "corrosion-resistant",
+        Some("2013-08-01"),
+    );
+    let picks = ["dock/2.2", "dock/1.5", "dock/2.9", "dock/1.4"];
+    it.drawn("dock", 61006, (17, 4), "dock-upright", &picks);
     it.at("2026-10-14T08:20:00-04:00");
     for head in picks {
         it.did(head, Deed::Replaced, Some("dock-upright-26"), FITTERS);
@@ -66,5 +72,6 @@ pub fn the_dock(it: &mut Script) {
 pub fn drawn_today(it: &mut Script) {
     it.at("2026-11-24T11:48:00-05:00");
     it.lot("pack-quick", "Quick bulbs of the packing hall", "pack/1.1..1.6 pack/1.8..3.16", "harsh-place", None);
-    it.drawn("pack-quick", 1124, (0, 4), "qr-pendent", &[]);
+    let picks = ["pack/2.10=qr-pendent-18", "pack/1.10", "pack/3.14", "pack/3.4"];
+    it.drawn("pack-quick", 2411, (40, 4), "qr-pendent", &picks);
 }

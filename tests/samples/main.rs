@@ -21,11 +21,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 use chrono::{Datelike as _, NaiveDate};
+use headround::bench::judge::Verdict;
 use headround::record::digest::{self, Lines};
 use headround::record::scan::{self, Scan, Tail};
 use headround::round::act;
 use headround::round::entry::{Entry, What};
 use headround::round::layout::HeadIx;
+use headround::round::lots::{self as lot, Stage};
 use headround::round::state::State;
 use headround::round::stock::{self, Ledger, Matter};
 use headround::round::story::Answer;
@@ -107,7 +109,7 @@ fn the_cannerys_signed_rounds_are_complete_and_their_digests_hold() {
     let scan = read("cannery.site.yaml");
     let signed: Vec<Entry> = scan.entries.iter().filter(|e| matches!(e.what, What::Signoff(_))).cloned().collect();
     let [earlier, last] = &signed[..] else { panic!("{signed:?}") };
-    for (signoff, round, later) in [(earlier, "2024", 7), (last, "2025", 9)] {
+    for (signoff, round, later) in [(earlier, "2024", 9), (last, "2025", 22)] {
         let lines = digest::collect(text("cannery.site.yaml").as_bytes(), round).unwrap();
         let verdict = lines.verify(signoff).unwrap();
         assert_eq!(verdict.lines, Lines::Unchanged, "{round}");
@@ -232,6 +234,39 @@ fn the_cannerys_cabinets_show_every_sort_of_thing() {
     assert!(condemned.contains("retort/1.4"), "no spare of its type may be used: {condemned:?}");
     assert!(condemned.contains("label/2.2"), "a spare of its type lies in the riser's cabinet: {condemned:?}");
     assert!(!condemned.contains("pack/1.7"), "replaced: {condemned:?}");
+}
+
+#[test]
+fn the_cannerys_lots_are_at_every_stage_and_their_draws_can_be_made_again() {
+    let state = state(read("cannery.site.yaml"), None);
+    let list = lot::lots(&state);
+    let stages: Vec<(&str, Stage)> = list.iter().map(|l| (l.id.as_str(), l.outcome.stage)).collect();
+    assert_eq!(stages, [("roof", Stage::Passed), ("dock", Stage::Condemned), ("pack-quick", Stage::Drawn)]);
+    let verdicts: Vec<_> = list[1].samples.iter().filter_map(|s| s.judged.as_ref()).map(|j| j.verdict).collect();
+    assert_eq!(verdicts, [Verdict::InTime, Verdict::InTime, Verdict::Slow, Verdict::InTime]);
+    let failure = state.failure(head(&state, "dock/1.1")).expect("the dock is condemned");
+    assert_eq!(failure.class, Some(Class::Critical));
+    for fine in ["dock/1.5", "dock/1.9", "dock/2.4", "dock/3.1"] {
+        assert!(state.failure(head(&state, fine)).is_none(), "{fine}");
+    }
+    for lot in &list {
+        for at in &lot.draws {
+            let (entry, drawn) = lot::drawn(&state, *at).expect("a draw");
+            let mut scan = read("cannery.site.yaml");
+            scan.entries.retain(|e| e.id < entry.id);
+            let then = self::state(scan, Some(&entry.round));
+            let formed = lot::lots(&then).into_iter().find(|l| l.id == lot.id).expect("the lot");
+            let eligible = lot::eligible(&then, &formed, drawn.unseen).heads;
+            let mut kinds = formed.kinds.clone();
+            kinds.sort_unstable();
+            kinds.dedup();
+            let again = lot::draw(&then, &eligible, &kinds, drawn.asked, drawn.seed.expect("a seed"));
+            let again: Vec<String> =
+                again.heads.iter().filter_map(|h| then.address(*h)).map(|a| a.to_string()).collect();
+            let recorded: Vec<String> = drawn.picks.iter().map(|p| p.head.to_string()).collect();
+            assert_eq!((again, eligible.len()), (recorded, drawn.eligible as usize), "{}", lot.id);
+        }
+    }
 }
 
 #[test]

@@ -9,8 +9,8 @@ use headround::record::disk::Real;
 use headround::record::journal::{self, Journal, Mode};
 use headround::record::lock::Holder;
 use headround::round::entry::{
-    Added, Begin, Channel, Checked, Concluded, Counted, Custody, Deed, Did, Drawn, DrawnBy, Entry, Gone, How, Id, Moved,
-    NewLot, Note, Notice, Pick, Posted, Readings, Saw, Signoff, Step, Tested, Unreached, UnreachedWhy, Unsure,
+    Added, Begin, Channel, Checked, Concluded, Counted, Custody, Deed, Did, Drawn, DrawnBy, Entry, Gone, How, Id,
+    Moved, NewLot, Note, Notice, Pick, Posted, Readings, Saw, Signoff, Step, Tested, Unreached, UnreachedWhy, Unsure,
     UnsureWhy, Way, What,
 };
 use headround::round::sample::Dice;
@@ -266,7 +266,15 @@ impl Script {
     pub fn custody(&mut self, lot: &str, step: Step, to: &str, from: &str) {
         let some = |t: &str| (!t.is_empty()).then(|| t.to_owned());
         let (lot, tags) = (cabinet(lot), Vec::new());
-        self.say(What::Custody(Box::new(Custody { lot, step, tags, from: some(from), to: some(to), on: None, note: None })));
+        self.say(What::Custody(Box::new(Custody {
+            lot,
+            step,
+            tags,
+            from: some(from),
+            to: some(to),
+            on: None,
+            note: None,
+        })));
     }
 
     pub fn tested(&mut self, lot: &str, head: &str, readings: Readings) {

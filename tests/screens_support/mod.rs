@@ -114,6 +114,72 @@ const ALL_SEEN: &str = r#"
 --- {"id":"01KB0000000000000000000005","at":"2026-11-25T08:13:00-05:00","by":"ines","round":"2026","seen":"boiler"}
 "#;
 
+/// A site with old heads and a spare cabinet.
+pub const OLD: &str = "\
+format: headround site 1
+site:
+  id: 01KAVQ5R8Z0000000000000000
+  name: Marram Quay Cannery
+  where: 4 Saltpan Lane, Port Tarrow
+  rules: nfpa25-2023
+  units: us
+kinds:
+  qr-pendent: {orientation: pendent, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, made: 2009}
+  int-upright: {orientation: upright, response: standard, element: link, rating: 165 F, k: 5.6, finish: brass, made: 1974}
+  old-upright: {orientation: upright, response: standard, element: link, rating: 165 F, k: 5.6, finish: brass, made: 1975}
+  plate: {orientation: pendent, mount: concealed, response: quick, element: link, rating: 165 F, k: 5.6, finish: white}
+  dry-side: {orientation: sidewall, dry: true, response: quick, element: bulb, rating: 155 F, k: 5.6, finish: chrome, made: 2008}
+areas:
+  hall:
+    name: Packing hall
+    in_service: 2009-05
+    setting: [damp, salt]
+    ceiling_max: 100 F
+    lines: [8 qr-pendent, 8 qr-pendent, 8 qr-pendent]
+  dock:
+    name: Loading dock
+    in_service: 1974-06
+    lines: [8 int-upright, '6 int-upright, 2 old-upright', 8 int-upright]
+  cold:
+    name: Cold store
+    in_service: 2008-11
+    system: dry
+    lines: [6 dry-side]
+  office:
+    name: Offices and staff rooms above the canteen
+    lines: [6 plate]
+  boiler:
+    name: Boiler house
+    in_service: 1975-02
+    lines: [5 int-upright]
+cabinets:
+  riser:
+    name: Valve room cabinet
+    keep: {qr-pendent: 6, int-upright: 8}
+";
+
+/// A round in which lots have come different ways: one condemned, one passed by a laboratory's word, one at the bench, one formed.
+const LOTS: &str = r#"
+--- {"id":"01KB0000000000000000000001","at":"2026-11-24T08:00:00-05:00","by":"ines","round":"2026","begin":{"date":"2026-11-24","inspector":"Ines Tidewell","licence":"PT-118","purpose":"annual inspection"}}
+--- {"id":"01KB0000000000000000000002","at":"2026-11-24T08:10:00-05:00","by":"ines","round":"2026","seen":"hall"}
+--- {"id":"01KB0000000000000000000003","at":"2026-11-24T08:11:00-05:00","by":"ines","round":"2026","seen":"dock"}
+--- {"id":"01KB0000000000000000000004","at":"2026-11-24T08:12:00-05:00","by":"ines","round":"2026","seen":"boiler/1.1..1.4"}
+--- {"id":"01KB0000000000000000000005","at":"2026-11-24T08:13:00-05:00","by":"ines","round":"2026","saw":{"head":"boiler/1.3","sign":"corrosion","part":"deflector","extent":"heavy"}}
+--- {"id":"01KB0000000000000000000006","at":"2026-11-24T08:20:00-05:00","by":"ines","round":"2026","counted":{"cabinet":"riser","held":{"qr-pendent":6,"int-upright":8}}}
+--- {"id":"01KB0000000000000000000007","at":"2026-11-24T08:30:00-05:00","by":"ines","round":"2026","lot":{"id":"dock-1974","name":"Loading dock, 1974","heads":["dock"],"due":"2024-06-01"}}
+--- {"id":"01KB0000000000000000000008","at":"2026-11-24T08:31:00-05:00","by":"ines","round":"2026","lot":{"id":"hall-2009","name":"Packing hall, 2009","heads":["hall"],"due":"2014-05-01"}}
+--- {"id":"01KB0000000000000000000009","at":"2026-11-24T08:32:00-05:00","by":"ines","round":"2026","lot":{"id":"boiler","name":"Boiler house","heads":["boiler"],"due":"2025-02-01"}}
+--- {"id":"01KB000000000000000000000A","at":"2026-11-24T08:33:00-05:00","by":"ines","round":"2026","lot":{"id":"cold-2008","name":"Cold store, dry heads","heads":["cold"],"due":"2028-11-01"}}
+--- {"id":"01KB000000000000000000000B","at":"2026-11-24T08:40:00-05:00","by":"ines","round":"2026","drawn":{"lot":"dock-1974","way":"random","seed":7,"eligible":24,"asked":4,"picks":[{"head":"dock/1.2","kind":"int-upright","tag":"dock-1974-1"},{"head":"dock/2.7","kind":"old-upright","tag":"dock-1974-2"},{"head":"dock/2.3","kind":"int-upright","tag":"dock-1974-3"},{"head":"dock/3.5","kind":"int-upright","tag":"dock-1974-4"}]}}
+--- {"id":"01KB000000000000000000000C","at":"2026-11-24T08:41:00-05:00","by":"ines","round":"2026","drawn":{"lot":"hall-2009","way":"random","seed":8,"eligible":24,"asked":4,"picks":[{"head":"hall/1.2","kind":"qr-pendent","tag":"hall-2009-1"},{"head":"hall/2.7","kind":"qr-pendent","tag":"hall-2009-2"},{"head":"hall/3.1","kind":"qr-pendent","tag":"hall-2009-3"},{"head":"hall/3.8","kind":"qr-pendent","tag":"hall-2009-4"}]}}
+--- {"id":"01KB000000000000000000000D","at":"2026-11-24T09:00:00-05:00","by":"ines","round":"2026","did":{"head":"hall/1.2","did":"replaced","kind":"qr-pendent","from":"riser"}}
+--- {"id":"01KB000000000000000000000E","at":"2026-11-24T09:05:00-05:00","by":"ines","round":"2026","custody":{"lot":"dock-1974","step":"handed-over","to":"Port Tarrow test bench"}}
+--- {"id":"01KB000000000000000000000F","at":"2026-11-24T10:00:00-05:00","by":"osk","round":"2026","tested":{"lot":"dock-1974","head":"dock/1.2","readings":{"before":"clean","oven":"135 C","air":"2.54 m/s","start":"20 C","pressure":"7 psi","element":"39.8 s","clear":"40.1 s"}}}
+--- {"id":"01KB000000000000000000000G","at":"2026-11-24T10:10:00-05:00","by":"osk","round":"2026","tested":{"lot":"dock-1974","head":"dock/2.7","readings":{"before":"painted","oven":"135 C","air":"2.54 m/s","start":"20 C","pressure":"7 psi","element":"45.2 s","until":"180 s","seal":"stuck"}}}
+--- {"id":"01KB000000000000000000000H","at":"2026-11-24T10:20:00-05:00","by":"osk","round":"2026","tested":{"lot":"dock-1974","head":"dock/2.3","readings":{"before":"clean","oven":"135 C","air":"2.54 m/s","start":"20 C","pressure":"7 psi","element":"41.7 s","clear":"42 s"}}}
+--- {"id":"01KB000000000000000000000J","at":"2026-11-24T10:30:00-05:00","by":"osk","round":"2026","concluded":{"lot":"cold-2008","on":"2026-11-20","passed":true,"by":"Port Tarrow test bench, report 26-118","tested":4}}
+"#;
+
 /// What an app is started on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum On {
@@ -131,6 +197,10 @@ pub enum On {
     Spares,
     /// The same before anything was recorded of its cabinets.
     Uncounted,
+    /// A site with old heads, where lots have come different ways.
+    Lots,
+    /// The same without any lot.
+    Old,
 }
 
 /// The register with cabinets and the kinds that lie in them.
@@ -190,6 +260,11 @@ impl Bench {
             On::Spares => {
                 let (spares, now) = (SPARES_EARLIER.trim_start(), SPARES_NOW.trim_start());
                 format!("{}{}{spares}{}{now}", with_cabinets(), EARLIER.trim_start(), NOW.trim_start())
+            }
+            On::Lots => format!("{OLD}{}", LOTS.trim_start()),
+            On::Old => {
+                let round: Vec<&str> = LOTS.trim_start().lines().take(6).collect();
+                format!("{OLD}{}\n", round.join("\n"))
             }
             On::Uncounted => format!("{}{}{}", with_cabinets(), EARLIER.trim_start(), NOW.trim_start()),
             On::Site | On::Closed => format!("{REGISTER}{}{}", EARLIER.trim_start(), NOW.trim_start()),
@@ -276,6 +351,17 @@ pub const WAYS: &[Way] = &[
     ("posted list", On::Spares, "Home k Right p"),
     ("new cabinet", On::Spares, "Home k n"),
     ("replacement", On::Spares, "Home Enter j 1.3 Enter ="),
+    ("due", On::Lots, "d"),
+    ("ways to draw lots", On::Old, "d n"),
+    ("proposed lots", On::Old, "d n o"),
+    ("lots", On::Lots, "l"),
+    ("new lot", On::Lots, "l a"),
+    ("lot", On::Lots, "l Home Enter"),
+    ("draw", On::Lots, "l Home Down Down Enter d"),
+    ("draw by hand", On::Lots, "l Home Down Down Enter h Space Down Space"),
+    ("custody", On::Lots, "l Home Down Enter c"),
+    ("laboratory result", On::Lots, "l Home Down Enter x"),
+    ("bench", On::Lots, "l Home Enter End Enter"),
     ("confirmation", On::Site, "g x Esc"),
     ("text question", On::Nothing, "o"),
 ];

@@ -338,6 +338,21 @@ fn what_is_due_is_told_with_its_day_its_clause_and_what_was_assumed() {
 }
 
 #[test]
+fn stretches_name_whole_areas_and_lines_and_hold_just_the_heads_they_are_made_of() {
+    let state = mill(&[]);
+    let heads = |list: &str| -> Vec<HeadIx> {
+        list.split(' ').flat_map(|text| state.touched(&Heads::parse(text).expect(text))).collect()
+    };
+    for text in
+        ["mill", "mill/1", "mill/1..2", "mill/1 mill/2.1..2.7 mill/3", "mill/1.2..1.4 mill/2..3 shop", "shop/2.6"]
+    {
+        let told: Vec<String> =
+            crate::round::act::stretches(&state, &heads(text)).iter().map(ToString::to_string).collect();
+        assert_eq!(told.join(" "), text);
+    }
+}
+
+#[test]
 fn a_passed_lot_puts_the_next_test_off_and_one_still_open_is_named() {
     let span = Span::parse("24 months").expect("a span");
     let open = run_through(&[(FOUR[0], FINE)]);

@@ -52,7 +52,7 @@ fn cabinet_of<'a, 't>(state: &'a State, text: &'t str) -> Result<(&'a Cabinet, &
 }
 
 /// What stands before a colon, and the note behind it.
-fn noted(text: &str) -> (&str, Option<String>) {
+pub(super) fn noted(text: &str) -> (&str, Option<String>) {
     let (text, note) = text.split_once(':').unwrap_or((text, ""));
     (text.trim(), Some(note.trim().to_owned()).filter(|n| !n.is_empty()))
 }
@@ -417,7 +417,7 @@ pub enum Doing {
 }
 
 /// A question after whose answer one stays where one is.
-fn staying(drafts: Vec<(What, Marks)>) -> Pending {
+pub(super) fn staying(drafts: Vec<(What, Marks)>) -> Pending {
     Pending { drafts, done: String::new(), stay: true }
 }
 

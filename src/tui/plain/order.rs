@@ -2,6 +2,7 @@
 //! line can be right.
 
 use super::cabinet::Doing;
+use super::lots;
 use crate::diag::{nearest, plain};
 use crate::round::act::Reach;
 use crate::round::entry::{Applied, Deed, How, UnreachedWhy, UnsureWhy, Way};
@@ -50,6 +51,8 @@ pub enum Order {
     CountCabinet(String),
     /// Something is done at a cabinet.
     AtCabinet(Doing),
+    /// Something is done with lots, or at the bench.
+    AtLots(lots::Doing),
     /// The spares that could take the head's place, or the head replaced by one of them.
     Replace(String),
     /// Take back.
@@ -194,6 +197,27 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
         "[NUMBER [: who allowed it]]",
         "the spares that fit the head; with a number, it was replaced by that one",
     ),
+    (&["due"], "[SPAN]", "what falls due by age, as in 'due 5 years'"),
+    (&["lots"], "", "the lots, and what comes next with each"),
+    (&["lot"], "LOT", "one lot: its sample, what the bench showed, what it means"),
+    (
+        &["form"],
+        "[NUMBER] [within SPAN], or NAME HEADS: FULL NAME",
+        "the ways to form lots of what is due; with a number, form them; or one lot of heads that are named",
+    ),
+    (
+        &["draw"],
+        "LOT [SEED] [unseen], or LOT HEADS: why",
+        "draw a sample by chance; with heads, by hand",
+    ),
+    (&["hand"], "LOT STEP [from NAME] [to NAME] [: note]", "the sample was packed, handed-over, received or scrapped"),
+    (
+        &["tested"],
+        "TAG WORD=... [: note]",
+        "a head at the bench, as in 'tested hall-1 oven=135C air=2.54m/s start=20C element=39 clear=40'; conditions left out are \
+         those of the test before",
+    ),
+    (&["conclude"], "LOT passed|failed DATE BY [: note]", "a laboratory's result for the whole lot"),
     (
         &["signs"],
         "[SIGN]",
@@ -268,6 +292,14 @@ pub fn read(line: &str, set: &RuleSet) -> Result<Order, String> {
         "look" => Order::AtCabinet(Doing::Look(rest.to_owned())),
         "post" => Order::AtCabinet(Doing::Post(rest.to_owned())),
         "new-cabinet" => Order::AtCabinet(Doing::New(rest.to_owned())),
+        "due" => Order::AtLots(lots::Doing::Due(rest.to_owned())),
+        "lots" if bare => Order::AtLots(lots::Doing::Show(String::new())),
+        "lot" => Order::AtLots(lots::Doing::Show(rest.to_owned())),
+        "form" => Order::AtLots(lots::Doing::Form(rest.to_owned())),
+        "draw" => Order::AtLots(lots::Doing::Draw(rest.to_owned())),
+        "hand" => Order::AtLots(lots::Doing::Hand(rest.to_owned())),
+        "tested" => Order::AtLots(lots::Doing::Tested(rest.to_owned())),
+        "conclude" => Order::AtLots(lots::Doing::Conclude(rest.to_owned())),
         "replace" => Order::Replace(rest.to_owned()),
         "signs" if bare => Order::Signs(None),
         "signs" => Order::Signs(Some(sign_named(rest, set)?.0)),

@@ -51,10 +51,12 @@ pub(super) fn draw(it: &BenchScreen, view: &View<'_>, area: Rect, buf: &mut Buff
     }
     let now = it.watch.seconds(view.now).filter(|_| it.watch.is_started());
     let window = shown.window.clone().unwrap_or_default();
+    // Of a watch that stands the mark that stopped it tells, which may have been typed over.
+    let runs = now.filter(|_| it.watch.is_running());
     if roomy {
-        ends(window, &shown.readings, now, view, next(&mut rest), buf);
+        ends(window, &shown.readings, runs, view, next(&mut rest), buf);
     }
-    gauge(window, &shown.readings, now, view, next(&mut rest), buf);
+    gauge(window, &shown.readings, runs, view, next(&mut rest), buf);
     watch(it, now, window, view, next(&mut rest), buf);
     let rows = if area.height >= 15 { 2 } else { 1 };
     verdict_of(it, state, view, &mut rest, rows, buf);

@@ -11,12 +11,12 @@ use super::moves::{MOVES, Scroll, key_lines};
 use super::parts::{self, address, count, state};
 use super::sheet::Sheet;
 use crate::round::entry::What;
-use crate::round::lots::{self, Eligible, Lot, Why, eligible};
+use crate::round::lots::{self, Eligible, Lot, Why, eligible, wanted};
 use crate::round::state::State;
 use crate::trade::address::AreaId;
 use crate::tui::ask::{Confirm, Line};
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
-use crate::tui::samples::{Pool, capital, draw_entry, kinds_wanted, wanted, wide};
+use crate::tui::samples::{Pool, capital, draw_entry, wide};
 use crate::tui::screen::{Draft, Effect, Input, Message, Screen, View};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -102,7 +102,7 @@ impl DrawScreen {
         self.lot = lots::lots(state).into_iter().find(|l| l.id == self.id);
         let Some(lot) = &self.lot else { return };
         self.found = eligible(state, lot, self.unseen);
-        self.least = wanted(lot).max(1);
+        self.least = wanted(state, lot).heads.max(1);
         self.want = self.want.max(self.least);
     }
 
@@ -112,7 +112,7 @@ impl DrawScreen {
         if all == 0 {
             return vec![Effect::Warn("No head of the lot may be drawn: the reasons stand below".to_owned())];
         }
-        let choice = lots::draw(state, &self.found.heads, &kinds_wanted(state, lot), self.want, seed);
+        let choice = lots::draw(state, &self.found.heads, &wanted(state, lot).kinds, self.want, seed);
         let pool = Pool { seed: Some(seed), eligible: all, unseen: self.unseen };
         let Some(drawn) = draw_entry(state, lot, &choice.heads, pool, None) else { return Vec::new() };
         let n = drawn.picks.len();
@@ -243,10 +243,10 @@ impl DrawScreen {
             ("may not be drawn", view.theme.text)
         };
         fact(&mut sheet, "Unseen", words, style);
-        if wanted(lot) == 0 {
+        if wanted(state, lot).heads == 0 {
             fact(&mut sheet, "Already", "as many as are asked for are drawn", view.theme.good);
         }
-        let kinds = kinds_wanted(state, lot);
+        let kinds = wanted(state, lot).kinds;
         let names: Vec<&str> = kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
         if !names.is_empty() {
             fact(&mut sheet, "Kinds", &format!("each must stand in the sample: {}", names.join(", ")), view.theme.text);

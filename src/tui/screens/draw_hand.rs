@@ -11,12 +11,12 @@ use super::parts::{self, address, count, state};
 use super::sheet::Sheet;
 use crate::round::entry::What;
 use crate::round::layout::HeadIx;
-use crate::round::lots::{self, Lot, eligible, refusal};
+use crate::round::lots::{self, Lot, eligible, refusal, wanted};
 use crate::trade::address::AreaId;
 use crate::tui::ask::{Confirm, Line};
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
-use crate::tui::samples::{Pool, capital, draw_entry, wanted};
+use crate::tui::samples::{Pool, capital, draw_entry};
 use crate::tui::screen::{Draft, Effect, Input, Message, Screen, View};
 use crate::tui::text;
 
@@ -167,7 +167,7 @@ impl Screen for ByHand {
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
         let (state, lot) = (state(view)?, self.lot.as_ref()?);
-        let title = format!("Choose by hand: {}; {} chosen, {} asked for", lot.id, self.chosen.len(), wanted(lot));
+        let title = format!("Choose by hand: {}; {} chosen, {} asked for", lot.id, self.chosen.len(), wanted(state, lot).heads);
         let rest = parts::framed(&title, view, area, buf);
         let (list, below) = parts::split(rest, 3);
         for (n, at) in self.cursor.window(lot.heads.len(), usize::from(list.height)).enumerate() {

@@ -266,9 +266,13 @@ impl Screen for LotScreen {
         let page = self.draw_top(lot, view, area, buf);
         match self.page {
             Page::Sample => {
-                let rows = if page.height > 24 { 10 } else { 6 };
+                let rows = match page.height {
+                    0..=15 => 4,
+                    16..=24 => 6,
+                    _ => 10,
+                };
                 let (list, below) = parts::split(page, rows);
-                let sheet = lot_pages::sample(state, lot, view, page.width);
+                let sheet = lot_pages::sample(state, lot, view, page.width, page.height > 15);
                 let at = Some(self.cursor.at).filter(|_| sheet.picks() > 0);
                 self.cursor.window(lot.samples.len(), usize::from(list.height));
                 if at.is_none() {
@@ -284,7 +288,7 @@ impl Screen for LotScreen {
                     one.draw(view, below, buf, &Scroll::default(), None);
                 }
             }
-            Page::Times => lot_pages::times(state, lot, view, page, buf, &self.scroll),
+            Page::Times => lot_pages::times(state, lot, view, page, buf),
             Page::Heads => lot_pages::heads(state, lot, view, page.width).draw(view, page, buf, &self.scroll, None),
             Page::Story => {
                 let (list, below) = parts::split(page, 5);

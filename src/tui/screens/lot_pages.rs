@@ -7,9 +7,10 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::lots_worked::{stage, verdict};
-use super::moves::Scroll;
 use super::parts::{self, address, count};
+use super::plot_area;
 use super::sheet::Sheet;
+use crate::report::plot::operating_times;
 use crate::round::act::ranges;
 use crate::round::entry::{Entry, Readings, What};
 use crate::round::lots::{self, Lot, Sample};
@@ -20,16 +21,25 @@ use crate::tui::samples::{self, READINGS, capital, outcome_words};
 use crate::tui::screen::View;
 use crate::tui::text;
 
-/// The sample: what the lot comes to, then a row for each drawn head.
-pub(super) fn sample(state: &State, lot: &Lot, view: &View<'_>, width: u16) -> Sheet {
-    let mut sheet = Sheet::new(width);
-    let (_, style) = stage(lot.outcome.stage, view);
-    for (n, words) in outcome_words(state, lot).iter().enumerate() {
-        sheet.text(0, words, if n == 0 { style } else { view.theme.text });
-    }
+/// How many heads the sample takes, and by which clause.
+fn asked_words(lot: &Lot) -> String {
     let asked = &lot.outcome.asked;
     let clause = if asked.clause.is_empty() { String::new() } else { format!(" ({})", asked.clause) };
-    sheet.text(0, &format!("{}{clause}.", capital(&asked.because)), view.theme.dim);
+    format!("{}{clause}.", capital(&asked.because))
+}
+
+/// The sample: what the lot comes to, in short where there is little room, then a row for each drawn head.
+pub(super) fn sample(state: &State, lot: &Lot, view: &View<'_>, width: u16, roomy: bool) -> Sheet {
+    let mut sheet = Sheet::new(width);
+    let (_, style) = stage(lot.outcome.stage, view);
+    let words = outcome_words(state, lot);
+    let most = if roomy || lot.samples.is_empty() { words.len() } else { 1 };
+    for (n, words) in words.iter().take(most).enumerate() {
+        sheet.text(0, words, if n == 0 { style } else { view.theme.text });
+    }
+    if roomy || lot.samples.is_empty() {
+        sheet.text(0, &asked_words(lot), view.theme.dim);
+    }
     if lot.samples.is_empty() {
         sheet.gap().text(0, "Nothing is drawn yet: d draws by chance, h by hand. Only heads without a visible defect are drawn; one bad head would condemn the others.", view.theme.text);
         return sheet;
@@ -47,30 +57,45 @@ pub(super) fn sample(state: &State, lot: &Lot, view: &View<'_>, width: u16) -> S
         };
         let kind = state.register().kind(sample.kind).map_or("", |k| k.id.as_str());
         let rti = judged.and_then(|j| j.rti).map_or_else(String::new, |r| format!("RTI {r:.0}"));
+        let mut row = vec![
+            (format!("{} ", tail(&sample.tag, tag, view)), view.theme.text),
+            (format!("{} ", text::pad(&address(state, sample.head), head, view.glyphs.ellipsis)), view.theme.text),
+        ];
+        // The kind stands below the list too, for the chosen head.
+        if width >= 70 {
+            row.push((format!("{} ", text::pad(kind, 18, view.glyphs.ellipsis)), view.theme.dim));
+        }
+        row.push((text::pad(&format!("{sign} {word}"), 22, view.glyphs.ellipsis), style));
+        row.push((format!(" {rti}"), view.theme.dim));
         sheet.pickable(|s| {
-            s.row(vec![
-                (format!("{} ", text::pad(&sample.tag, tag, view.glyphs.ellipsis)), view.theme.text),
-                (format!("{} ", text::pad(&address(state, sample.head), head, view.glyphs.ellipsis)), view.theme.text),
-                (
-                    format!("{} ", text::pad(kind, if width < 70 { 10 } else { 18 }, view.glyphs.ellipsis)),
-                    view.theme.dim,
-                ),
-                (text::pad(&format!("{sign} {word}"), 22, view.glyphs.ellipsis), style),
-                (format!(" {rti}"), view.theme.dim),
-            ]);
+            s.row(row);
         });
     }
     sheet
 }
 
+/// A tag in so many columns: its end tells it from the others.
+fn tail(tag: &str, columns: usize, view: &View<'_>) -> String {
+    let tag = text::plain(tag);
+    if text::width(&tag) <= columns {
+        return text::pad(&tag, columns, view.glyphs.ellipsis);
+    }
+    let room = columns.saturating_sub(text::width(view.glyphs.ellipsis));
+    let ends = tag.char_indices().filter_map(|(at, _)| tag.get(at..));
+    let end = ends.into_iter().find(|end| text::width(end) <= room).unwrap_or_default();
+    text::pad(&format!("{}{end}", view.glyphs.ellipsis), columns, view.glyphs.ellipsis)
+}
+
 /// More about one drawn head.
 pub(super) fn one(state: &State, sample: &Sample, view: &View<'_>, width: u16) -> Sheet {
     let mut sheet = Sheet::new(width);
-    let units = state.register().site.units;
-    if let Some(kind) = state.register().kind(sample.kind) {
-        let made = kind.made.map_or_else(|| "year made not known".to_owned(), |m| format!("made {m}"));
-        sheet.text(0, &format!("{}: {}; {made}", kind.id, kind.describe(units)), view.theme.accent);
-    }
+    let kind = |sheet: &mut Sheet| {
+        if let Some(kind) = state.register().kind(sample.kind) {
+            let made = kind.made.map_or_else(|| "year made not known".to_owned(), |m| format!("made {m}"));
+            let words = format!("{}: {}; {made}", kind.id, kind.describe(state.register().site.units));
+            sheet.text(0, &words, view.theme.accent);
+        }
+    };
     let test = sample.test.and_then(|ix| lots::tested(state, ix));
     match (test, &sample.judged) {
         (Some((entry, tested)), Some(judged)) => {
@@ -83,11 +108,13 @@ pub(super) fn one(state: &State, sample: &Sample, view: &View<'_>, width: u16) -
                 let own = if own.is_empty() { own } else { format!("; it shows {own}") };
                 sheet.text(0, &format!("{}; {times}{own}", capital(&rti)), view.theme.text);
             }
+            kind(&mut sheet);
             sheet.text(0, &read(&tested.readings), view.theme.dim);
             let by = format!("{} by {}", parts::when(entry), text::plain(&entry.by));
             sheet.text(0, &by, view.theme.dim);
         }
         _ => {
+            kind(&mut sheet);
             let words = match sample.taken.and_then(|ix| state.entry(ix)) {
                 Some(entry) => format!("Taken down {}: {}.", parts::when(entry), entry_words(entry)),
                 None => format!("It still hangs: r records which spare took its place. {}", samples::TAKING_DOWN),
@@ -110,20 +137,24 @@ fn read(readings: &Readings) -> String {
 }
 
 /// The operating times of the sample against the limits.
-pub(super) fn times(state: &State, lot: &Lot, view: &View<'_>, area: Rect, buf: &mut Buffer, scroll: &Scroll) {
-    let mut sheet = Sheet::new(area.width);
-    let tested: Vec<&Sample> = lot.samples.iter().filter(|s| s.test.is_some()).collect();
-    if tested.is_empty() {
-        sheet.text(0, "Nothing is tested yet.", view.theme.text);
+pub(super) fn times(state: &State, lot: &Lot, view: &View<'_>, area: Rect, buf: &mut Buffer) {
+    let heads = samples::operated(state, lot);
+    if heads.is_empty() {
+        parts::say("Nothing is tested yet: a plot of the operating times against the limits will stand here.", view, area, buf);
+        return;
     }
-    let _ = (state, buf.area);
-    sheet.draw(view, area, buf, scroll, None);
+    let plot = operating_times(&format!("Operating times: {}", lot.id), &heads);
+    plot_area::draw(&plot, view, area, buf);
 }
 
 /// The heads that the lot stands for, by kind.
 pub(super) fn heads(state: &State, lot: &Lot, view: &View<'_>, width: u16) -> Sheet {
     let mut sheet = Sheet::new(width);
     sheet.text(0, &format!("{}: {}.", text::plain(&lot.name), count(lot.heads.len(), "head")), view.theme.accent);
+    sheet.text(0, &asked_words(lot), view.theme.text);
+    for words in outcome_words(state, lot).iter().skip(1) {
+        sheet.text(0, words, view.theme.text);
+    }
     let mut by_kind: BTreeMap<KindIx, Vec<_>> = BTreeMap::new();
     for (head, kind) in lot.heads.iter().zip(&lot.kinds) {
         by_kind.entry(*kind).or_default().push(*head);

@@ -11,11 +11,11 @@ use super::lots_worked::{Worked, stage};
 use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, count, state};
 use super::sheet::Sheet;
-use crate::round::lots::{Lot, Stage};
+use crate::round::lots::{Lot, Stage, next_step};
 use crate::round::state::State;
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
-use crate::tui::samples::{next_step, outcome_words};
+use crate::tui::samples::outcome_words;
 use crate::tui::screen::{Effect, Input, Message, Screen, View};
 use crate::tui::text;
 
@@ -153,12 +153,7 @@ impl Screen for LotsScreen {
             parts::say(words, view, rest, buf);
             return None;
         }
-        let wide = lots
-            .iter()
-            .map(|l| text::width(l.id.as_str()))
-            .max()
-            .unwrap_or(0)
-            .clamp(8, if rest.width < 70 { 18 } else { 28 });
+        let wide = lots.iter().map(|l| text::width(l.id.as_str())).max().unwrap_or(0).clamp(8, if rest.width < 70 { 22 } else { 28 });
         if rest.height > 6 {
             let row = Rect { height: 1, ..rest };
             put(buf, row, 3, &heads_of_columns(wide, rest.width), view.theme.dim, view);
@@ -221,7 +216,9 @@ fn draw_row(state: &State, lot: &Lot, wide: usize, view: &View<'_>, row: Rect, b
     let column = put(buf, row, column + 2, &words, style, view);
     let tested = lot.samples.iter().filter(|s| s.test.is_some()).count();
     let of = lot.samples.len().max(crate::tui::samples::wide(lot.outcome.asked.heads));
-    let words = format!(" {:>6} {:>8}", lot.heads.len(), format!("{tested} of {of}"));
+    // A laboratory that does not tell of each head leaves nothing to count.
+    let tested = if lot.concluded.is_some() && tested == 0 { "by lab".to_owned() } else { format!("{tested} of {of}") };
+    let words = format!(" {:>6} {tested:>8}", lot.heads.len());
     let column = put(buf, row, column, &words, view.theme.text, view);
     if row.width >= 70 {
         put(buf, row, column + 3, &next_step(state, lot), style, view);

@@ -49,6 +49,7 @@ pub mod opening;
 pub mod other_set;
 pub mod overview;
 pub mod parts;
+mod plot_area;
 mod rule_book;
 pub mod rule_table;
 pub mod settle;

@@ -82,10 +82,23 @@ impl Ways {
     }
 
     fn form(&self, view: &View<'_>) -> Vec<Effect> {
-        let Some(way) = self.here().cloned() else { return Vec::new() };
+        let Some(way) = self.here() else { return Vec::new() };
+        // Where a sample would take every head there is nothing to test for the others.
+        let (whole, lots): (Vec<Proposal>, Vec<Proposal>) = way.lots.iter().cloned().partition(|l| l.all);
+        if lots.is_empty() {
+            let words = "Each sample would take every head: replace them rather; o forms one lot all the same";
+            return vec![Effect::Warn(words.to_owned())];
+        }
+        let way = Way { divide: way.divide.clone(), lots };
+        let left = if whole.is_empty() {
+            String::new()
+        } else {
+            let names: Vec<&str> = whole.iter().map(|l| l.id.as_str()).collect();
+            format!(" Left out, because the sample would take every head: {}.", names.join(", "))
+        };
         gated(view, move |_| {
             let question = format!(
-                "Form {}, {}, of {}? Their samples take {} in all. One head that fails condemns the lot it was drawn from, up to {}.",
+                "Form {}, {}, of {}? Their samples take {} in all. One head that fails condemns the lot it was drawn from, up to {}.{left}",
                 count(way.lots.len(), "lot"),
                 way.words(),
                 count(way.heads(), "head"),
@@ -184,43 +197,24 @@ impl Screen for Ways {
             parts::say(words, view, rest, buf);
             return None;
         };
-        let words = "A wide lot is cheap to test until one head fails: then all that it stands for are to be replaced.";
+        let words = "A wide lot is cheap to test until one head fails: then all that it stands for are to be replaced. Missed: the \
+                     chance that a sample meets none of five bad heads in a hundred, in the lot where that is likeliest.";
         for line in text::wrap(words, usize::from(rest.width.saturating_sub(2))) {
             if rest.height > 10 {
                 put(buf, Rect { height: 1, ..rest }, 1, &line, view.theme.dim, view);
                 rest = Rect { y: rest.y + 1, height: rest.height - 1, ..rest };
             }
         }
-        let wide = self
-            .ways
-            .iter()
-            .map(|w| text::width(&w.words()))
-            .max()
-            .unwrap_or(0)
-            .min(usize::from(rest.width).saturating_sub(36));
-        put(
-            buf,
-            Rect { height: rest.height.min(1), ..rest },
-            3,
-            &row("way", wide, "lots", "heads", "sample", "condemned", view),
-            view.theme.dim,
-            view,
-        );
+        let wide = self.ways.iter().map(|w| text::width(&w.words())).max().unwrap_or(0).min(usize::from(rest.width).saturating_sub(45));
+        put(buf, Rect { height: rest.height.min(1), ..rest }, 3, &row("way", wide, ["lots", "heads", "sample", "condemned", "missed"], view), view.theme.dim, view);
         rest = Rect { y: rest.y + rest.height.min(1), height: rest.height.saturating_sub(1), ..rest };
         for (n, it) in self.ways.iter().enumerate() {
             let Some(y) = u16::try_from(n).ok().filter(|n| *n < rest.height) else { break };
             let line = Rect { y: rest.y + y, height: 1, ..rest };
-            let numbers =
-                [it.lots.len(), it.heads(), samples::wide(it.sampled()), it.most_condemned()].map(|n| n.to_string());
-            let [lots, heads, sample, most] = &numbers;
-            put(
-                buf,
-                line,
-                3,
-                &row(&it.words(), wide, lots, heads, sample, &format!("up to {most}"), view),
-                view.theme.text,
-                view,
-            );
+            let [lots, heads, sample] = [it.lots.len(), it.heads(), samples::wide(it.sampled())].map(|n| n.to_string());
+            let most = format!("up to {}", it.most_condemned());
+            let cells = [lots.as_str(), &heads, &sample, &most, &missed(it)];
+            put(buf, line, 3, &row(&it.words(), wide, cells, view), view.theme.text, view);
             if n == self.cursor.at {
                 put(buf, line, 1, view.glyphs.point_right, view.theme.accent, view);
                 parts::select(line, view, buf);
@@ -245,8 +239,15 @@ impl Screen for Ways {
     }
 }
 
-fn row(way: &str, wide: usize, lots: &str, heads: &str, sample: &str, most: &str, view: &View<'_>) -> String {
-    format!("{}  {lots:>4} {heads:>6} {sample:>7}  {most:>10}", text::pad(way, wide, view.glyphs.ellipsis))
+fn row(way: &str, wide: usize, [lots, heads, sample, most, missed]: [&str; 5], view: &View<'_>) -> String {
+    let way = text::pad(way, wide, view.glyphs.ellipsis);
+    format!("{way} {lots:>5} {heads:>6} {sample:>7} {most:>10} {missed:>7}")
+}
+
+/// The chance that a sample misses five bad heads in a hundred, in the lot where that is likeliest.
+fn missed(way: &Way) -> String {
+    let chances = way.lots.iter().filter_map(|l| samples::missed(l.heads.len(), l.asked.heads));
+    chances.reduce(f64::max).map_or_else(|| "-".to_owned(), |p| format!("{:.0} %", p * 100.0))
 }
 
 /// The lots of a way, one below the other.
