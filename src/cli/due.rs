@@ -102,6 +102,8 @@ pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
         let state = desk.state();
         let mut list = due::due(state, &lots::lots(state), today, it.within);
         let later = heads(&list, When::Later);
+        // What is overdue is not tested on its day any more: when it falls due again hangs on when it is.
+        list.rows.iter_mut().filter(|r| r.when == When::Overdue).for_each(|r| r.then.clear());
         if !it.all {
             list.rows.retain(|r| r.when != When::Later);
         }

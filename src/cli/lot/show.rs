@@ -132,7 +132,7 @@ fn samples(page: &mut Page, lot: &LotFacts) {
             s.kind.clone(),
             s.taken.map_or_else(dash, |d| d.to_string()),
             test.map_or_else(dash, |t| t.on.to_string()),
-            test.map_or_else(|| "not tested".to_owned(), |t| verdict(t)),
+            test.map_or_else(|| "not tested".to_owned(), verdict),
         ]
     };
     let rows: Vec<Vec<String>> = lot.samples.iter().map(row).collect();
