@@ -7,9 +7,8 @@ use crate::support::Place;
 const ODDS: &[&str] = &["calc", "odds", "--heads", "400", "--bad", "20", "--sample", "4"];
 const SURVIVAL: &[&str] =
     &["calc", "survival", "--group", "clean=41.2,44.0,40,43", "--group", "painted=66,150+,129,45"];
-const DELAY: &[&str] = &[
-    "calc", "delay", "--height", "6m", "--radius", "3m", "--growth", "fast", "--rti", "200", "--rating", "165F",
-];
+const DELAY: &[&str] =
+    &["calc", "delay", "--height", "6m", "--radius", "3m", "--growth", "fast", "--rti", "200", "--rating", "165F"];
 const AGREEMENT: &[&str] = &["calc", "agreement", "--pairs", "41.2/40.6,38.9/39.4,43.0/42.1,40.2/40.9"];
 
 #[test]
@@ -26,7 +25,8 @@ fn curves_are_drawn_below_the_answer_in_both_alphabets() {
 fn a_picture_goes_to_a_file_and_never_over_another_unasked() {
     let place = Place::new();
     for (name, arguments) in [("odds.svg", ODDS), ("survival.svg", SURVIVAL), ("delay.svg", DELAY)] {
-        let svg = [arguments, &["--svg", name]].concat();
+        let at = format!("@{name}");
+        let svg = [arguments, &["--svg", at.as_str()]].concat();
         let first = place.run(&svg);
         assert_eq!(first.code, 0, "{first}");
         let text = place.read(name);

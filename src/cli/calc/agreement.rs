@@ -42,7 +42,9 @@ fn pair(text: &str) -> Result<(f64, f64), String> {
 fn reading(text: &str) -> Result<f64, String> {
     let text = text.trim();
     match text.parse::<f64>() {
-        Ok(plain) => Seconds::new(plain).ok_or_else(|| format!("'{}' is outside 0 to 86400 s", crate::diag::plain(text))),
+        Ok(plain) => {
+            Seconds::new(plain).ok_or_else(|| format!("'{}' is outside 0 to 86400 s", crate::diag::plain(text)))
+        }
         Err(_) => Seconds::parse(text),
     }
     .map(Seconds::seconds)
@@ -51,8 +53,7 @@ fn reading(text: &str) -> Result<f64, String> {
 /// Tells how the two agree.
 pub fn run(it: &AgreementArgs, session: &mut Session<'_, '_>) -> Done {
     let pairs: Vec<(f64, f64)> = it.pairs.iter().flat_map(|p| p.0.iter().copied()).collect();
-    let found =
-        chance::agreement(&pairs, it.confidence).map_err(|why| refused("headround calc agreement", &why))?;
+    let found = chance::agreement(&pairs, it.confidence).map_err(|why| refused("headround calc agreement", &why))?;
     if session.global.json {
         let estimate = |e: &Estimate| json!({ "value": e.value, "lower": e.lower, "upper": e.upper });
         session.say_json(&json!({

@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 
 use super::{index, paragraph, refused};
 use crate::bench::heat::{Ceiling, Constants, Element, Fire, Growth, Opening, flame_height};
-use crate::cli::session::{Done, Outcome, Session};
 use crate::cli::calc::picture::Picture;
+use crate::cli::session::{Done, Outcome, Session};
 use crate::diag::plain;
 use crate::report::plot::{FirePoint, Marked, Plot, fire_size};
 use crate::trade::measure::{Conductivity, Rti};
