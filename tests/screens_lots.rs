@@ -82,7 +82,12 @@ const ROWS: &[Row] = &[
     (On::Lots, "l Home Down Enter Home Down r Enter", "lot", &["hall/2.7 replaced by qr-pendent from cabinet riser"]),
     (On::Lots, "l Home Down Enter Home r", "lot", &[]),
     // Custody.
-    (On::Lots, "l Home Down Enter c Enter Enter Enter Enter Enter Enter Enter", "lot", &["sample of lot hall-2009 packed"]),
+    (
+        On::Lots,
+        "l Home Down Enter c Enter Enter Enter Enter Enter Enter Enter",
+        "lot",
+        &["sample of lot hall-2009 packed"],
+    ),
     (On::Lots, "l Home Down Enter c Right Down Down Down Down Down Down Enter", "custody", &[]),
     (
         On::Lots,
@@ -178,7 +183,10 @@ fn a_reason_for_choosing_by_hand_stands_in_the_record() {
     let mut bench = Bench::new(On::Lots);
     bench.drive.keys(BOILER).keys("h Down Space Enter").text("Only line 1 can be reached").keys("Enter");
     let What::Drawn(drawn) = &state(&bench).entries().last().unwrap().what else { panic!("a draw") };
-    assert_eq!((drawn.way, drawn.seed, drawn.note.as_deref()), (DrawnBy::ByHand, None, Some("Only line 1 can be reached")));
+    assert_eq!(
+        (drawn.way, drawn.seed, drawn.note.as_deref()),
+        (DrawnBy::ByHand, None, Some("Only line 1 can be reached"))
+    );
     assert_eq!(drawn.picks[0].head.to_string(), "boiler/1.2");
 }
 
@@ -202,7 +210,10 @@ fn a_run_is_timed_by_the_moments_the_keys_were_struck_and_goes_on_to_the_next_he
     assert!(shown.contains("hall-2009-2") && shown.contains("135 C") && shown.contains("No verdict yet"), "{shown}");
     bench.drive.keys("Space").wait(11_600).keys("w Enter");
     let test = tested(&bench);
-    assert_eq!((test.head.to_string().as_str(), test.readings.element, test.readings.clear.unwrap().seconds()), ("hall/2.7", None, 12.0));
+    assert_eq!(
+        (test.head.to_string().as_str(), test.readings.element, test.readings.clear.unwrap().seconds()),
+        ("hall/2.7", None, 12.0)
+    );
 }
 
 #[test]
@@ -357,7 +368,10 @@ fn what_is_due_shows_unknown_ages_first_and_says_what_was_assumed() {
     let mut bench = Bench::new(On::Old);
     bench.drive.keys("d");
     let shown = bench.shown();
-    assert!(shown.contains("no date known") && shown.contains("Neither day of service nor year made is known"), "{shown}");
+    assert!(
+        shown.contains("no date known") && shown.contains("Neither day of service nor year made is known"),
+        "{shown}"
+    );
     assert!(shown.contains("today"), "{shown}");
     // Half a year ahead the dry heads of 2008 are later; two years ahead they are due.
     let cold = |bench: &Bench| bench.shown().lines().find(|l| l.contains("cold")).expect("the row").to_owned();

@@ -60,7 +60,7 @@ pub fn next_step(state: &State, lot: &Lot) -> String {
         Stage::Undecided => {
             "The tests do not decide: draw more heads, or ask the laboratory and the authority.".to_owned()
         }
-        Stage::Passed => "Nothing until it falls due again.".to_owned(),
+        Stage::Passed => "No further test until it falls due again.".to_owned(),
         Stage::Condemned => match condemned(state, lot).len() {
             0 => "Nothing: every head that the failed test condemned has been replaced.".to_owned(),
             left => format!("Replace {}.", if left == 1 { "1 head".to_owned() } else { format!("all {left} heads") }),

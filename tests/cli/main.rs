@@ -15,6 +15,7 @@ mod bench;
 mod cabinet;
 mod calc_chance;
 mod calc_heat;
+mod calc_plots;
 mod check;
 mod demo;
 mod docs;

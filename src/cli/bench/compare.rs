@@ -3,16 +3,17 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use super::super::calc;
 use super::super::lot::facts::TestFacts;
 use super::super::lot::{find, refuse};
 use super::super::plotted::{lines, picture};
 use super::super::session::{Done, Failure, Outcome, Session, many};
 use super::super::table;
 use super::{Apart, Compare, list};
-use crate::bench::chance::{self, Curve, LogRank, Step, Time};
+use crate::bench::chance::{self, Curve, LogRank, Time};
 use crate::bench::judge::Verdict;
 use crate::diag::plain;
-use crate::report::plot::{Plot, SurvivalCurve, SurvivalStep, survival};
+use crate::report::plot::Plot;
 use crate::round::lots::{self, Lot};
 use crate::tui::text;
 
@@ -60,27 +61,14 @@ pub(super) fn run(file: &Path, it: &Compare, session: &mut Session<'_, '_>) -> D
 
 /// The curves of the groups over one another.
 fn curves(it: &Groups, apart: Apart) -> Plot {
-    let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-    let step = |s: &Step| SurvivalStep {
-        at_s: s.seconds,
-        at_risk: count(s.at_risk),
-        opened: count(s.opened),
-        censored: count(s.censored),
-        shut: s.survival,
-        band: s.band,
-    };
-    let curve = |(name, _, curve): &(String, Vec<Time>, Curve)| SurvivalCurve {
-        name: name.clone(),
-        steps: curve.steps.iter().map(step).collect(),
-        median_s: curve.median,
-    };
     let what = match apart {
         Apart::Before => "condition before the test",
         Apart::Bench => "bench",
         Apart::Kind => "kind",
         Apart::Lot => "lot",
     };
-    survival(&format!("Heads still shut, by {what}"), &it.groups.iter().map(curve).collect::<Vec<_>>())
+    let named = it.groups.iter().map(|(name, _, curve)| (name.as_str(), curve));
+    calc::picture::curves(&format!("Heads still shut, by {what}"), named)
 }
 
 /// The time of a test: when the waterway cleared, or that it had not by the end.

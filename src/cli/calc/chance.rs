@@ -4,10 +4,12 @@ use clap::{Args, ValueHint};
 use serde::Serialize;
 
 use super::figures::{self, CAUTION, Page, asked, heads, per_cent, refused};
+use super::picture::{self, Picture};
 use super::sample;
 use crate::bench::chance::{self, Curve, LogRank, Time};
 use crate::cli::rules::{self, USUAL};
 use crate::cli::session::{Done, Outcome, Session};
+use crate::report::plot::{Marked, OddsCurve, odds_curve};
 use crate::trade::measure::Seconds;
 
 /// Arguments of `odds`.
@@ -44,6 +46,10 @@ pub struct OddsArgs {
     /// Tell the odds for rising numbers of bad heads
     #[arg(long)]
     pub curve: bool,
+
+    /// The odds for every number of bad heads as a picture
+    #[command(flatten)]
+    pub picture: Picture,
 }
 
 #[derive(Debug, Serialize)]
@@ -98,8 +104,16 @@ pub fn odds(it: &OddsArgs, session: &mut Session<'_, '_>) -> Done {
         })
     };
     let facts = reckon().map_err(told)?;
+    let points = chance::operating_characteristic(it.heads, drawn, it.accept, 200).map_err(told)?;
+    let plot = || {
+        let points = points.iter().map(|(bad, p)| (f64::from(*bad), *p)).collect();
+        let curves = [OddsCurve { name: format!("sample of {drawn}"), points }];
+        let marked = Marked { x: f64::from(it.bad), y: facts.passes, label: format!("{} bad", it.bad) };
+        odds_curve(&format!("Odds that a sample of {} passes", heads(drawn)), it.heads, &curves, &[marked])
+    };
     if session.global.json {
         session.say_json(&facts)?;
+        it.picture.draw(plot, session)?;
         return Ok(Outcome::Fine);
     }
     let mut page = Page::of(figures::columns(session));
@@ -127,6 +141,7 @@ pub fn odds(it: &OddsArgs, session: &mut Session<'_, '_>) -> Done {
     page.say("");
     page.say(CAUTION);
     session.say_text(&page.text())?;
+    it.picture.draw(plot, session)?;
     Ok(Outcome::Fine)
 }
 
@@ -236,6 +251,10 @@ pub struct SurvivalArgs {
     /// Tell every step of the curves
     #[arg(long)]
     pub steps: bool,
+
+    /// The curves as a picture
+    #[command(flatten)]
+    pub picture: Picture,
 }
 
 /// A group of times.
@@ -338,6 +357,11 @@ pub fn survival(it: &SurvivalArgs, session: &mut Session<'_, '_>) -> Done {
         let text = survival_text(&facts, it.steps, figures::columns(session));
         session.say_text(&text)?;
     }
+    let plot = || {
+        let named = facts.groups.iter().zip(&curves).map(|(g, c)| (g.name.as_str(), c));
+        picture::curves("Heads still shut, by group", named)
+    };
+    it.picture.draw(plot, session)?;
     Ok(Outcome::Fine)
 }
 

@@ -1,8 +1,10 @@
 //! `headround calc`: the bench arithmetic by itself, no site file needed.
 
+mod agreement;
 mod chance;
 mod figures;
 mod heat;
+pub mod picture;
 mod sample;
 
 use clap::{Args, Subcommand};
@@ -47,6 +49,8 @@ pub enum What {
     Bound(chance::BoundArgs),
     /// Survival curves of groups of times, and whether they differ
     Survival(chance::SurvivalArgs),
+    /// Whether two benches read alike
+    Agreement(agreement::AgreementArgs),
 }
 
 /// Runs the command.
@@ -59,5 +63,6 @@ pub fn run(args: &Calc, session: &mut Session<'_, '_>) -> Done {
         What::Odds(it) => chance::odds(it, session),
         What::Bound(it) => chance::bound(it, session),
         What::Survival(it) => chance::survival(it, session),
+        What::Agreement(it) => agreement::run(it, session),
     }
 }

@@ -138,8 +138,8 @@ pub fn of_lot(state: &State, lot: &Lot, prices: &Prices) -> Costs {
 /// What a way to draw the lots costs.
 #[must_use]
 pub fn of_way(state: &State, way: &Way, prices: &Prices) -> WayCosts {
-    let mut costs = WayCosts::default();
-    costs.lots = way.lots.iter().map(|lot| of_proposal(state, lot, prices)).collect();
+    let lots = way.lots.iter().map(|lot| of_proposal(state, lot, prices)).collect();
+    let mut costs = WayCosts { lots, ..WayCosts::default() };
     for lot in &costs.lots {
         costs.spent.add(lot.spent());
         costs.replace.add(&lot.replace);

@@ -14,8 +14,8 @@ use crate::trade::address::{Address, AreaId};
 use crate::trade::measure::Span;
 use crate::trade::quantity::PartialDate;
 use crate::tui::samples::{
-    self, Pool, TAKING_DOWN, capital, counted, draw_entry, heads, index_words, limit_words, lot_entry, missed, new_name,
-    outcome_words,
+    self, Pool, TAKING_DOWN, capital, counted, draw_entry, heads, index_words, limit_words, lot_entry, missed,
+    new_name, outcome_words,
 };
 
 /// What is done with lots, as it was typed.
@@ -59,7 +59,8 @@ fn lot_of<'t>(all: &[Lot], text: &'t str) -> Result<(Lot, &'t str), String> {
         (_, "") => format!("which lot? write one of {}", names.join(", ")),
         _ => {
             let near = crate::diag::nearest(first, names.iter().copied());
-            let near = near.map_or_else(|| format!("; there are {}", names.join(", ")), |n| format!("; did you mean '{n}'?"));
+            let near =
+                near.map_or_else(|| format!("; there are {}", names.join(", ")), |n| format!("; did you mean '{n}'?"));
             format!("no lot is called '{}'{near}", crate::diag::plain(first))
         }
     })
@@ -78,7 +79,12 @@ fn due_words(row: &DueRow) -> String {
     let assumed: String = row.assumed.iter().map(|a| format!(" {}", sentence(a))).collect();
     let clause = if row.clause.is_empty() { String::new() } else { format!(" ({})", row.clause) };
     let (heads, title) = (counted(row.heads, "head"), row.title.trim_end_matches('.'));
-    format!("{}: {heads} of {}, {when}: {what}. {}{clause}: {title}.{assumed}{lot}", row.area, row.kind, which.join(", "))
+    format!(
+        "{}: {heads} of {}, {when}: {what}. {}{clause}: {title}.{assumed}{lot}",
+        row.area,
+        row.kind,
+        which.join(", ")
+    )
 }
 
 /// One drawn head in a sentence.
@@ -114,7 +120,13 @@ fn refused_words(state: &State, lot: &Lot, unseen: bool) -> Vec<String> {
 /// A lot in sentences.
 fn lot_words(state: &State, lot: &Lot) -> Vec<String> {
     let due = lot.due.map_or_else(String::new, |d| format!(", due {d}"));
-    let mut lines = vec![format!("{}: {}, {}{due}. Sample: {}.", lot.id, lot.name, counted(lot.heads.len(), "head"), lot.outcome.asked.because)];
+    let mut lines = vec![format!(
+        "{}: {}, {}{due}. Sample: {}.",
+        lot.id,
+        lot.name,
+        counted(lot.heads.len(), "head"),
+        lot.outcome.asked.because
+    )];
     lines.extend(outcome_words(state, lot));
     lines.extend(lot.samples.iter().map(|s| sample_words(state, s)));
     if lot.samples.iter().any(|s| s.taken.is_none() && s.test.is_none()) {
@@ -157,7 +169,10 @@ fn drawn(state: &State, all: &[Lot], text: &str) -> Result<(Lot, HeadIx), String
         return Ok((lot.clone(), head));
     }
     let shown = crate::diag::plain(text);
-    let at = Address::parse(text).ok().and_then(|a| state.layout().find(&a)).ok_or_else(|| format!("no drawn head bears the tag '{shown}' or hangs there"))?;
+    let at = Address::parse(text)
+        .ok()
+        .and_then(|a| state.layout().find(&a))
+        .ok_or_else(|| format!("no drawn head bears the tag '{shown}' or hangs there"))?;
     // Of several lots that drew it the last counts.
     let lot = all.iter().rev().find(|l| l.sample_at(at).is_some());
     lot.map(|l| (l.clone(), at)).ok_or_else(|| format!("'{shown}' was not drawn for a lot: draw it by hand first"))
@@ -234,7 +249,8 @@ impl Walk {
         let Some(number) = number else {
             let one = |(n, way): (usize, &lots::Way)| {
                 let missed = way.lots.iter().filter_map(|l| missed(l.heads.len(), l.asked.heads)).reduce(f64::max);
-                let missed = missed.map_or_else(String::new, |p| format!("; five bad in a hundred missed with {:.0} %", p * 100.0));
+                let missed = missed
+                    .map_or_else(String::new, |p| format!("; five bad in a hundred missed with {:.0} %", p * 100.0));
                 format!(
                     "{}. {}: {} of {}, samples of {} in all; one failure condemns up to {}{missed}.",
                     n + 1,
@@ -253,7 +269,13 @@ impl Walk {
         let (whole, tested): (Vec<_>, Vec<_>) = way.lots.iter().partition(|l| l.all);
         let mut lines: Vec<String> = whole
             .iter()
-            .map(|l| format!("{} is left out: its sample would take all {}; replace them rather.", l.id, counted(l.heads.len(), "head")))
+            .map(|l| {
+                format!(
+                    "{} is left out: its sample would take all {}; replace them rather.",
+                    l.id,
+                    counted(l.heads.len(), "head")
+                )
+            })
             .collect();
         let most = tested.iter().map(|l| l.heads.len()).max().unwrap_or(0);
         if most == 0 {
@@ -262,7 +284,11 @@ impl Walk {
         for lot in &tested {
             lines.push(format!("{}: {}, sample of {}.", lot.id, counted(lot.heads.len(), "head"), lot.asked.heads));
         }
-        lines.push(format!("Form {}? One failure condemns up to {}. Type 'yes' to record it.", counted(tested.len(), "lot"), counted(most, "head")));
+        lines.push(format!(
+            "Form {}? One failure condemns up to {}. Type 'yes' to record it.",
+            counted(tested.len(), "lot"),
+            counted(most, "head")
+        ));
         let drafts = tested.iter().map(|l| plainly(What::Lot(Box::new(lot_entry(state, l))))).collect();
         self.pending = Some(staying(drafts));
         Ok(lines)
@@ -274,7 +300,10 @@ impl Walk {
         let name = name.ok_or("what is it called? write 'form shed pack/1, dock: Old shed'")?;
         let heads = heads(state, which)?;
         let n: usize = heads.iter().map(|h| state.layout().heads_of(h).len()).sum();
-        let question = format!("Form lot {id} of {}? One failure condemns all of them. Type 'yes' to record it.", counted(n, "head"));
+        let question = format!(
+            "Form lot {id} of {}? One failure condemns all of them. Type 'yes' to record it.",
+            counted(n, "head")
+        );
         let new = NewLot { id, name, heads, why: None, due: None, note: None };
         self.pending = Some(staying(vec![plainly(What::Lot(Box::new(new)))]));
         Ok(vec![question])
@@ -292,7 +321,8 @@ impl Walk {
                 seed = Some(n);
             } else {
                 let address = Address::parse(word)?;
-                by_hand.push(state.layout().find(&address).ok_or_else(|| format!("'{address}' is not in the register"))?);
+                by_hand
+                    .push(state.layout().find(&address).ok_or_else(|| format!("'{address}' is not in the register"))?);
             }
         }
         let found = eligible(state, &lot, unseen);
@@ -313,7 +343,9 @@ impl Walk {
         lines.extend(refused_words(state, &lot, unseen));
         let wanted = wanted(state, &lot);
         if may == 0 || wanted.heads == 0 {
-            lines.push(if may == 0 { "Nothing is drawn." } else { "As many as are asked for are drawn already." }.to_owned());
+            lines.push(
+                if may == 0 { "Nothing is drawn." } else { "As many as are asked for are drawn already." }.to_owned(),
+            );
             return Ok(lines);
         }
         let [a, b, c, d, ..] = clock.random().to_le_bytes();
@@ -326,7 +358,11 @@ impl Walk {
         }
         // Which heads they are is told once it is recorded: nobody tries seeds until the heads suit.
         let n = entry.picks.len();
-        lines.push(format!("Draw {} by chance, with seed {seed}? Type 'yes' to record it; 'lot {}' then tells which.", counted(n, "head"), lot.id));
+        lines.push(format!(
+            "Draw {} by chance, with seed {seed}? Type 'yes' to record it; 'lot {}' then tells which.",
+            counted(n, "head"),
+            lot.id
+        ));
         self.pending = Some(staying(vec![plainly(What::Drawn(Box::new(entry)))]));
         Ok(lines)
     }
@@ -341,7 +377,8 @@ impl Walk {
         let (lot, head) = drawn(state, &lots::lots(state), first)?;
         let read = readings(state, &lot, rest)?;
         let sample = lot.sample_at(head).ok_or("it was not drawn")?;
-        let (limits, window, judged) = samples::judged(state, head, sample.kind, &read).ok_or("its kind is not in the register")?;
+        let (limits, window, judged) =
+            samples::judged(state, head, sample.kind, &read).ok_or("its kind is not in the register")?;
         let address = state.address(head).ok_or("it is not in the register")?;
         let instead = sample.test.and_then(|ix| state.entry(ix)).filter(|e| *e.by != *desk.by()).map(|e| e.id);
         let (rti, times) = limit_words(&limits, &window);
@@ -355,7 +392,11 @@ impl Walk {
         let drafts = vec![(what, Marks { instead, ..Marks::default() })];
         let condemns = judged.verdict.fails() && lots::failure_rule(state).is_some_and(|r| r.condemns);
         if condemns {
-            lines.push(format!("It condemns {} of lot {}. Type 'yes' to record it.", counted(lot.heads.len(), "head"), lot.id));
+            lines.push(format!(
+                "It condemns {} of lot {}. Type 'yes' to record it.",
+                counted(lot.heads.len(), "head"),
+                lot.id
+            ));
         } else if judged.verdict == Verdict::Void {
             lines.push("A void test says nothing of the head. Type 'yes' to record it all the same.".to_owned());
         } else {
@@ -383,7 +424,11 @@ impl Walk {
         let means = if passed {
             format!("Record that the sample of lot {} passed?", lot.id)
         } else {
-            format!("Record that the sample of lot {} failed? It condemns {}.", lot.id, counted(lot.heads.len(), "head"))
+            format!(
+                "Record that the sample of lot {} failed? It condemns {}.",
+                lot.id,
+                counted(lot.heads.len(), "head")
+            )
         };
         self.pending = Some(staying(vec![plainly(What::Concluded(Box::new(it)))]));
         Ok(vec![format!("{means} Type 'yes' to record it.")])

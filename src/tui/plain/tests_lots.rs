@@ -36,7 +36,13 @@ fn what_is_due_is_told_with_day_clause_and_heads() {
 #[test]
 fn lots_are_formed_after_a_question_that_names_what_one_failure_condemns() {
     let walked = walk(&["form", "form 9", "form 1", "no", "form 1", "yes", "lots", "form"]);
-    assert!(walked.out.contains("1. By area, kind, year and setting: 1 lot of 12 heads, samples of 4 in all; one failure condemns up to 12"), "{}", walked.out);
+    assert!(
+        walked.out.contains(
+            "1. By area, kind, year and setting: 1 lot of 12 heads, samples of 4 in all; one failure condemns up to 12"
+        ),
+        "{}",
+        walked.out
+    );
     assert!(walked.out.contains("One failure condemns up to 12 heads. Type 'yes'"), "{}", walked.out);
     assert_eq!(walked.recorded, ["lot dock-upright-1971 formed"], "{}", walked.out);
     assert!(walked.out.contains("dock-upright-1971: 12 heads, formed. Next: draw 4 heads."), "{}", walked.out);
@@ -52,7 +58,10 @@ fn a_lot_is_formed_of_heads_that_are_named() {
 
 #[test]
 fn a_draw_names_its_seed_and_tells_the_heads_only_once_it_is_recorded() {
-    let walked = walk(&[&FORMED[..], &["draw dock-upright-1971 42", "yes", "lot dock-upright-1971", "draw dock-upright-1971"]].concat());
+    let walked = walk(
+        &[&FORMED[..], &["draw dock-upright-1971 42", "yes", "lot dock-upright-1971", "draw dock-upright-1971"]]
+            .concat(),
+    );
     let What::Drawn(drawn) = &walked.entries[1].what else { panic!("a draw: {}", walked.out) };
     assert_eq!((drawn.seed, drawn.picks.len(), drawn.eligible), (Some(42), 4, 12));
     let (asked, told) = walked.out.split_once("with seed 42?").expect("the question");
@@ -66,16 +75,37 @@ fn a_draw_names_its_seed_and_tells_the_heads_only_once_it_is_recorded() {
 
 #[test]
 fn heads_that_nobody_has_seen_are_refused_with_the_reason_and_drawn_where_it_is_asked_for() {
-    let walked = walk(&["form shed shed: Old shed", "yes", "draw shed", "draw shed shed/1.1: near the door", "draw shed unseen", "yes"]);
+    let walked = walk(&[
+        "form shed shed: Old shed",
+        "yes",
+        "draw shed",
+        "draw shed shed/1.1: near the door",
+        "draw shed unseen",
+        "yes",
+    ]);
     assert!(walked.out.contains("Not shed/1.1..1.4: nobody has looked at it in this round"), "{}", walked.out);
-    assert!(walked.out.contains("Shed/1.1 may not be drawn") || walked.out.contains("shed/1.1 may not be drawn"), "{}", walked.out);
+    assert!(
+        walked.out.contains("Shed/1.1 may not be drawn") || walked.out.contains("shed/1.1 may not be drawn"),
+        "{}",
+        walked.out
+    );
     let What::Drawn(drawn) = &walked.entries[1].what else { panic!("a draw: {}", walked.out) };
     assert!(drawn.unseen && drawn.picks.len() == 4);
 }
 
 #[test]
 fn heads_drawn_by_hand_need_a_reason() {
-    let walked = walk(&[&FORMED[..], &["draw dock-upright-1971 dock/1.2, dock/2.3", "draw dock-upright-1971 dock/1.2, dock/2.3: lift only here", "yes"]].concat());
+    let walked = walk(
+        &[
+            &FORMED[..],
+            &[
+                "draw dock-upright-1971 dock/1.2, dock/2.3",
+                "draw dock-upright-1971 dock/1.2, dock/2.3: lift only here",
+                "yes",
+            ],
+        ]
+        .concat(),
+    );
     assert!(walked.out.contains("Why these?"), "{}", walked.out);
     let What::Drawn(drawn) = &walked.entries[1].what else { panic!("a draw: {}", walked.out) };
     assert_eq!((drawn.seed, drawn.note.as_deref()), (None, Some("lift only here")));
@@ -99,7 +129,11 @@ fn a_sample_is_handed_on_and_tested_and_a_failure_asks_before_it_condemns() {
     assert!(walked.out.contains("Who took it?"), "{}", walked.out);
     assert!(walked.out.contains("What was read? write oven="), "{}", walked.out);
     assert!(walked.out.contains("dock/1.2: opened in time."), "{}", walked.out);
-    assert!(walked.out.contains("dock/2.3: held.") && walked.out.contains("It condemns 12 heads of lot dock-upright-1971."), "{}", walked.out);
+    assert!(
+        walked.out.contains("dock/2.3: held.") && walked.out.contains("It condemns 12 heads of lot dock-upright-1971."),
+        "{}",
+        walked.out
+    );
     assert_eq!(
         walked.recorded[2..],
         [

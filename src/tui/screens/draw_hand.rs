@@ -167,7 +167,8 @@ impl Screen for ByHand {
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
         let (state, lot) = (state(view)?, self.lot.as_ref()?);
-        let title = format!("Choose by hand: {}; {} chosen, {} asked for", lot.id, self.chosen.len(), wanted(state, lot).heads);
+        let title =
+            format!("Choose by hand: {}; {} chosen, {} asked for", lot.id, self.chosen.len(), wanted(state, lot).heads);
         let rest = parts::framed(&title, view, area, buf);
         let (list, below) = parts::split(rest, 3);
         for (n, at) in self.cursor.window(lot.heads.len(), usize::from(list.height)).enumerate() {

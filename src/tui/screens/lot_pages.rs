@@ -140,7 +140,12 @@ fn read(readings: &Readings) -> String {
 pub(super) fn times(state: &State, lot: &Lot, view: &View<'_>, area: Rect, buf: &mut Buffer) {
     let heads = samples::operated(state, lot);
     if heads.is_empty() {
-        parts::say("Nothing is tested yet: a plot of the operating times against the limits will stand here.", view, area, buf);
+        parts::say(
+            "Nothing is tested yet: a plot of the operating times against the limits will stand here.",
+            view,
+            area,
+            buf,
+        );
         return;
     }
     let plot = operating_times(&format!("Operating times: {}", lot.id), &heads);

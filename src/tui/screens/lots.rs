@@ -153,7 +153,12 @@ impl Screen for LotsScreen {
             parts::say(words, view, rest, buf);
             return None;
         }
-        let wide = lots.iter().map(|l| text::width(l.id.as_str())).max().unwrap_or(0).clamp(8, if rest.width < 70 { 22 } else { 28 });
+        let wide = lots
+            .iter()
+            .map(|l| text::width(l.id.as_str()))
+            .max()
+            .unwrap_or(0)
+            .clamp(8, if rest.width < 70 { 22 } else { 28 });
         if rest.height > 6 {
             let row = Rect { height: 1, ..rest };
             put(buf, row, 3, &heads_of_columns(wide, rest.width), view.theme.dim, view);

@@ -205,8 +205,21 @@ impl Screen for Ways {
                 rest = Rect { y: rest.y + 1, height: rest.height - 1, ..rest };
             }
         }
-        let wide = self.ways.iter().map(|w| text::width(&w.words())).max().unwrap_or(0).min(usize::from(rest.width).saturating_sub(45));
-        put(buf, Rect { height: rest.height.min(1), ..rest }, 3, &row("way", wide, ["lots", "heads", "sample", "condemned", "missed"], view), view.theme.dim, view);
+        let wide = self
+            .ways
+            .iter()
+            .map(|w| text::width(&w.words()))
+            .max()
+            .unwrap_or(0)
+            .min(usize::from(rest.width).saturating_sub(45));
+        put(
+            buf,
+            Rect { height: rest.height.min(1), ..rest },
+            3,
+            &row("way", wide, ["lots", "heads", "sample", "condemned", "missed"], view),
+            view.theme.dim,
+            view,
+        );
         rest = Rect { y: rest.y + rest.height.min(1), height: rest.height.saturating_sub(1), ..rest };
         for (n, it) in self.ways.iter().enumerate() {
             let Some(y) = u16::try_from(n).ok().filter(|n| *n < rest.height) else { break };

@@ -6,7 +6,9 @@ use serde_json::{Value, json};
 use super::{index, paragraph, refused};
 use crate::bench::heat::{Ceiling, Constants, Element, Fire, Growth, Opening, flame_height};
 use crate::cli::session::{Done, Outcome, Session};
+use crate::cli::calc::picture::Picture;
 use crate::diag::plain;
+use crate::report::plot::{FirePoint, Marked, Plot, fire_size};
 use crate::trade::measure::{Conductivity, Rti};
 use crate::trade::quantity::{Length, Temperature};
 
@@ -87,6 +89,10 @@ pub struct DelayArgs {
     /// The share of the heat that warms the jet: 1, or the convective 0.7 that some handbooks take
     #[arg(long, value_name = "SHARE", default_value_t = 1.0, allow_hyphen_values = true)]
     pub share: f64,
+
+    /// The fire's size at opening over the index, as a picture
+    #[command(flatten)]
+    pub picture: Picture,
 }
 
 /// Reads a growth.
@@ -129,6 +135,8 @@ struct Delay {
     own: Opening,
     other: Opening,
     table: Vec<(f64, Opening)>,
+    /// The same for many indices; empty where no picture is asked for.
+    curve: Vec<(f64, Opening)>,
     /// Whether flames may reach the ceiling by the time the head opens.
     flames: bool,
 }
@@ -151,7 +159,32 @@ impl Delay {
         indices.dedup();
         // One that never opens within an hour has no row.
         let table = indices.into_iter().filter_map(|rti| over(rti).ok().map(|o| (rti, o))).collect();
-        Ok(Self { own, other, table, flames: flame_height(own.fire_kw) > ceiling.height() })
+        let most = it.rti.metric().max(it.against.metric()).max(350.0);
+        let curve = if it.picture.is_asked() {
+            let step = (most / 10.0).powf(1.0 / 60.0);
+            (0..=60).map(|n| 10.0 * step.powi(n)).filter_map(|rti| over(rti).ok().map(|o| (rti, o))).collect()
+        } else {
+            Vec::new()
+        };
+        Ok(Self { own, other, table, curve, flames: flame_height(own.fire_kw) > ceiling.height() })
+    }
+
+    /// The fire's size at opening over the index, with the classes of new heads.
+    fn plot(&self, it: &DelayArgs) -> Plot {
+        let point = |(rti, o): &(f64, Opening)| FirePoint { rti: *rti, opens_s: o.opens_s, kw: o.fire_kw };
+        let points: Vec<FirePoint> = self.curve.iter().map(point).collect();
+        let classes = [(0.0, 50.0, "fast"), (50.0, 80.0, "special"), (80.0, 350.0, "standard")];
+        let marked = |rti: f64, o: &Opening, label: &str| Marked { x: rti, y: o.fire_kw, label: label.to_owned() };
+        let marked = [
+            marked(it.rti.metric(), &self.own, "this head"),
+            marked(it.against.metric(), &self.other, "compared with"),
+        ];
+        let title = "The fire when a head opens: an illustration of delay, never a design";
+        let mut plot = fire_size(title, &points, &classes, &marked);
+        if self.flames {
+            plot.note.push("Flames may reach the ceiling, where the equations do not hold.".to_owned());
+        }
+        plot
     }
 
     fn facts(&self, it: &DelayArgs) -> Value {
@@ -187,6 +220,7 @@ pub fn delay(it: &DelayArgs, session: &mut Session<'_, '_>) -> Done {
     let found = Delay::of(it).map_err(|why| refused("delay", &why))?;
     if session.global.json {
         session.say_json(&found.facts(it))?;
+        it.picture.draw(|| found.plot(it), session)?;
         return Ok(Outcome::Fine);
     }
     paragraph(session, ILLUSTRATION)?;
@@ -239,5 +273,6 @@ pub fn delay(it: &DelayArgs, session: &mut Session<'_, '_>) -> Done {
         );
         paragraph(session, &words)?;
     }
+    it.picture.draw(|| found.plot(it), session)?;
     Ok(Outcome::Fine)
 }
