@@ -2,7 +2,6 @@
 //! means for all the others.
 
 use super::lots_words as words;
-pub use super::lots_words::{evidence, next_step};
 use super::phrases::{capital, class, clause, day, heads, listed, said, sentence};
 use super::summary::{Block, Cell, Fact, Pair, Scene, Section, Table, Tone, fact};
 use crate::round::layout::HeadIx;
@@ -175,7 +174,7 @@ fn result(scene: &Scene<'_>, lot: &Lot, id: &str) -> Vec<Pair> {
         pairs.push(Pair::one("Condemned", format!("{id}.condemned"), text));
     }
     if o.stage == Stage::Passed {
-        let next = words::next_due(scene.state, &scene.lots, lot);
+        let next = lots::next_due(scene.state, lot);
         let text = next.map_or_else(|| "no day can be told, or the rules ask nothing more".to_owned(), day);
         pairs.push(Pair::one("Due again", format!("{id}.next"), text));
     }

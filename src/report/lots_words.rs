@@ -6,14 +6,12 @@ use super::summary::Scene;
 use crate::bench::chance::{self, USUAL_CONFIDENCE};
 use crate::bench::heat::Window;
 use crate::bench::judge::{Judged, Limits, WaterSeal};
-use crate::round::due;
 use crate::round::entry::{Concluded, Custody, Drawn, DrawnBy, Readings, Step};
 use crate::round::layout::HeadIx;
 use crate::round::lots::{self, Lot, Sample, Stage};
 use crate::round::state::State;
 use crate::rules::duties::SampleMatter;
 use crate::trade::register::KindIx;
-use chrono::NaiveDate;
 
 /// The unit of a response time index.
 const UNIT: &str = "(m.s)^0.5";
@@ -24,53 +22,19 @@ pub(super) fn name(lot: &Lot) -> String {
     if name.is_empty() || name == lot.id.as_str() { lot.id.to_string() } else { format!("{name} ({})", lot.id) }
 }
 
-/// The heads of a lot that a failed test of it condemns now; those that were replaced since are not among them.
-#[must_use]
+/// The heads of a failed lot that a failed test condemns now; those that were replaced since are not among them.
 pub(super) fn condemned(state: &State, lot: &Lot) -> Vec<HeadIx> {
-    let by_it = |h: &HeadIx| state.failure(*h).is_some_and(|f| f.lot == lot.entry);
-    lot.heads.iter().copied().filter(by_it).collect()
+    let failed = lot.outcome.failure.is_some();
+    lot.heads.iter().copied().filter(|h| failed && state.failure(*h).is_some()).collect()
 }
 
-/// When the heads of a passed lot fall due again: the earliest day; `None`: the set asks nothing more, or no day can be told.
-pub(super) fn next_due(state: &State, all: &[Lot], lot: &Lot) -> Option<NaiveDate> {
-    if lot.outcome.stage != Stage::Passed {
-        return None;
-    }
-    let passed = due::passed(state, all);
-    let there = lot.heads.iter().filter(|h| passed.contains_key(h));
-    there.filter_map(|h| due::of_head(state, *h, passed.get(h).copied())?.on).min()
-}
-
-/// What comes next for a lot, in a sentence.
-#[must_use]
-pub fn next_step(state: &State, lot: &Lot) -> String {
-    let n = |n: u32| heads(usize::try_from(n).unwrap_or(usize::MAX));
-    let outcome = &lot.outcome;
-    match outcome.stage {
-        Stage::Formed if outcome.asked.heads == 0 => {
-            "Draw the sample; the rule set names no size, so ask the laboratory and the authority.".to_owned()
-        }
-        Stage::Formed => format!("Draw the sample: {}.", n(outcome.asked.heads)),
-        Stage::Drawn => {
-            let hang = lot.samples.iter().filter(|s| s.taken.is_none()).count();
-            format!("Take down and replace what is drawn and still hangs: {}.", heads(hang))
-        }
-        Stage::TakenDown => "Pack each head by itself and hand the sample over.".to_owned(),
-        Stage::AtBench => format!("Have the rest tested: {}.", n(outcome.open)),
-        Stage::Undecided => {
-            "The tests do not decide: draw more heads, or ask the laboratory and the authority.".to_owned()
-        }
-        Stage::Passed => "No further test until it falls due again.".to_owned(),
-        Stage::Condemned => match condemned(state, lot).len() {
-            0 => "Nothing: every head that the failed test condemned has been replaced.".to_owned(),
-            left => format!("Replace {}.", if left == 1 { "1 head".to_owned() } else { format!("all {left} heads") }),
-        },
-    }
+/// What comes next for a lot, as a sentence.
+pub(super) fn next_step(state: &State, lot: &Lot) -> String {
+    sentence(&capital(&said(&lots::next_step(state, lot))))
 }
 
 /// How strongly the tests of a lot speak, in a sentence; `None`: none of its heads has a test that says anything.
-#[must_use]
-pub fn evidence(state: &State, lot: &Lot) -> Option<String> {
+pub(super) fn evidence(state: &State, lot: &Lot) -> Option<String> {
     let told = lot.concluded.and_then(|ix| lots::concluded(state, ix)).map(|(_, c)| c);
     let own = lot.outcome.passed.saturating_add(lot.outcome.failed);
     let (tested, failed) = match told {

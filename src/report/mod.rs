@@ -13,7 +13,7 @@ mod front;
 mod impairments;
 pub mod json;
 mod lines;
-pub mod lots;
+mod lots;
 mod lots_due;
 mod lots_words;
 pub mod markdown;
