@@ -139,6 +139,14 @@ pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
     Ok(Outcome::of(sites.iter().any(|s| s.list.due().next().is_some())))
 }
 
+/// Writes a text to a file.
+pub fn put(out: &std::path::Path, text: &str, over: bool) -> Result<(), Box<Diagnostic>> {
+    export::write_out(out, text, over).map_err(|trouble| match trouble.code {
+        "exists" => Box::new(trouble.help("choose another name, or replace it with '--over'")),
+        _ => trouble,
+    })
+}
+
 /// Writes a text to a file and says so.
 pub fn written(
     out: &std::path::Path,
@@ -146,10 +154,7 @@ pub fn written(
     over: bool,
     session: &mut Session<'_, '_>,
 ) -> Result<(), super::session::Failure> {
-    export::write_out(out, text, over).map_err(|trouble| match trouble.code {
-        "exists" => Box::new(trouble.help("choose another name, or replace it with '--over'")),
-        _ => trouble,
-    })?;
+    put(out, text, over)?;
     let shown = out.display().to_string();
     if session.global.json {
         session.say_json(&serde_json::json!({ "written": shown }))?;

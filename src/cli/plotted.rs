@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::due::written;
+use super::due::{put, written};
 use super::session::{Failure, Session};
 use crate::report::plot::{Glyphs, Plot, SvgSize, svg, text};
 
@@ -20,6 +20,14 @@ pub fn lines(plot: &Plot, session: &Session<'_, '_>) -> String {
         out.push('\n');
     }
     out
+}
+
+/// Writes a plot as a picture beside an answer in JSON, which says nothing of it.
+///
+/// # Errors
+/// A file of that name exists, or the system refused.
+pub fn picture_beside_json(plot: &Plot, out: &Path, over: bool) -> Result<(), Failure> {
+    Ok(put(out, &svg(plot, &SvgSize::of(plot)), over)?)
 }
 
 /// Writes a plot as a picture and says so.

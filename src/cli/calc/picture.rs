@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, ValueHint};
 
 use crate::bench::chance::Curve;
-use crate::cli::plotted::{lines, picture};
+use crate::cli::plotted::{lines, picture, picture_beside_json};
 use crate::cli::session::{Failure, Session};
 use crate::report::plot::{Plot, SurvivalCurve, SurvivalStep, survival};
 
@@ -42,6 +42,7 @@ impl Picture {
             session.say_text(&text)?;
         }
         match &self.svg {
+            Some(out) if session.global.json => picture_beside_json(&plot(), out, self.over),
             Some(out) => picture(&plot(), out, self.over, session),
             None => Ok(()),
         }
