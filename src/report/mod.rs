@@ -30,9 +30,9 @@ pub mod tags;
 pub mod text;
 
 #[cfg(test)]
-pub(crate) mod sample_tests;
-#[cfg(test)]
 mod lots_tests;
+#[cfg(test)]
+pub(crate) mod sample_tests;
 #[cfg(test)]
 mod spares_tests;
 #[cfg(test)]

@@ -94,8 +94,8 @@ pub fn due<'s>(set: &'s RuleSet, facts: &Facts, service: &Service) -> Option<Due
             .ages
             .iter()
             .any(|row| row.made.is_some_and(|years| may_hold(years, service)) && row.when.holds(facts));
-    // Unknown is the soonest of all.
-    rows.sort_by_key(|row| next(row, service));
+    // Unknown is the soonest of all; where no date is known at all, the row with the shortest age speaks.
+    rows.sort_by_key(|row| (next(row, service), row.first));
     let rule = rows.first().copied()?;
     Some(Due { rule, on: next(rule, service), made_unknown })
 }

@@ -270,7 +270,7 @@ fn explain(state: &State, lot: &Lot, outcome: &mut Outcome, rule: Option<&Sample
     if outcome.stage != Stage::Passed && outcome.failure.is_none() {
         let drawn = u32::try_from(lot.samples.len()).unwrap_or(u32::MAX).saturating_sub(outcome.void);
         if outcome.asked.heads > drawn {
-            why.push(format!("{} more to draw", n(outcome.asked.heads - drawn, "head is", "heads are")));
+            why.push(format!("{} to draw", n(outcome.asked.heads - drawn, "more head is", "more heads are")));
         }
         if outcome.open == 0 && !lot.samples.is_empty() {
             let kinds = missing(state, lot);

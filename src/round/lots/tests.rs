@@ -303,8 +303,8 @@ fn every_head_is_drawn_about_as_often_as_every_other() {
 
 #[test]
 fn what_is_due_is_told_with_its_day_its_clause_and_what_was_assumed() {
-    let state = mill(&[]);
-    let list = due::due(&state, &lots(&state), today(), Span::parse("24 months").expect("a span"));
+    let now = mill(&[]);
+    let list = due::due(&now, &lots(&now), today(), Span::parse("24 months").expect("a span"));
     let rows: Vec<String> = list
         .rows
         .iter()
@@ -332,6 +332,14 @@ fn what_is_due_is_told_with_its_day_its_clause_and_what_was_assumed() {
             "shop old-link 1 2050-09-15 later []",
             "annex new-link 4 2074-05-01 later []",
         ]
+    );
+    // Where no date is known at all, the shortest of the ages speaks: five years in salt air.
+    let undated = state(&MILL.replace("made: 1970}", "made: unknown}"), written(&[BEGIN]));
+    let list_undated = due::due(&undated, &[], today(), Span::parse("24 months").expect("a span"));
+    let row = &list_undated.rows[0];
+    assert_eq!(
+        (row.area.as_str(), row.on, row.when, row.clause.as_str()),
+        ("yard", None, due::When::Unknown, "5.3.1.1.2")
     );
     assert_eq!(list.rows[2].months_late, 14);
     assert_eq!(list.rows[1].clause, "5.3.1.1.1");
@@ -400,7 +408,7 @@ fn void_tests_and_too_few_heads_leave_a_lot_undecided() {
     let state = run_through(&[(FOUR[0], FINE), (FOUR[1], FINE), (FOUR[2], FINE), (FOUR[3], void)]);
     let lot = only(&state);
     assert_eq!((lot.outcome.stage, lot.outcome.void), (Stage::Undecided, 1));
-    assert_eq!(lot.outcome.why, ["1 test is void: draw as many again", "1 head is more to draw"]);
+    assert_eq!(lot.outcome.why, ["1 test is void: draw as many again", "1 more head is to draw"]);
     let state = mill(&[LOT, &self::drawn(&FOUR[..2]), &tested(FOUR[0], FINE), &tested(FOUR[1], FINE)]);
     let lot = only(&state);
     assert_eq!((lot.outcome.stage, lot.outcome.passed, lot.outcome.asked.heads), (Stage::Undecided, 2, 4));

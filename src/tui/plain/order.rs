@@ -205,11 +205,7 @@ pub const WORDS: &[(&[&str], &str, &str)] = &[
         "[NUMBER] [within SPAN], or NAME HEADS: FULL NAME",
         "the ways to form lots of what is due; with a number, form them; or one lot of heads that are named",
     ),
-    (
-        &["draw"],
-        "LOT [SEED] [unseen], or LOT HEADS: why",
-        "draw a sample by chance; with heads, by hand",
-    ),
+    (&["draw"], "LOT [SEED] [unseen], or LOT HEADS: why", "draw a sample by chance; with heads, by hand"),
     (&["hand"], "LOT STEP [from NAME] [to NAME] [: note]", "the sample was packed, handed-over, received or scrapped"),
     (
         &["tested"],
