@@ -111,6 +111,25 @@ fn what_falls_due(bencher: Bencher<'_, '_>) {
     bencher.counter(ItemsCount::new(100_000_usize)).bench_local(|| due::due(state, &lots, today(), within));
 }
 
+/// A table of a laboratory is taken in at once.
+#[divan::bench(sample_count = 3, sample_size = 1)]
+fn take_in_a_table(bencher: Bencher<'_, '_>) {
+    let state = &*LARGE;
+    let last = state.entries().iter().rposition(|e| matches!(e.what, What::Drawn(_))).expect("a draw");
+    let (before, tests) = state.entries().split_at(last + 1);
+    bencher
+        .with_inputs(|| {
+            let mut site = common::site(100_000, 200_000);
+            site.entries = before.to_vec();
+            (common::fold(&site), tests.to_vec())
+        })
+        .counter(ItemsCount::new(LOT))
+        .bench_local_values(|(mut state, tests)| {
+            state.apply_all(tests);
+            state
+        });
+}
+
 /// One more test that fails is taken in: the lot is judged anew and its heads are condemned.
 #[divan::bench(sample_count = 10, sample_size = 1)]
 fn take_in_a_failure(bencher: Bencher<'_, '_>) {

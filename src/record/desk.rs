@@ -243,9 +243,7 @@ impl Desk {
         }
         let ids = entries.iter().map(|e| e.id).collect();
         let turns = entries.iter().any(|e| matches!(e.what, What::Begin(_) | What::Signoff(_) | What::Retract(_)));
-        for entry in entries {
-            self.state.apply(entry);
-        }
+        self.state.apply_all(entries);
         if turns {
             // The round looked from may be another now, or may have been signed. What is to be said of it was said when
             // the file was opened, or is said when a signature is asked for.

@@ -285,6 +285,24 @@ impl State {
     /// Adds one entry. Where it is the newest, the cost is that of the heads it touches; otherwise, and where it
     /// changes which heads there are, everything is folded again.
     pub fn apply(&mut self, entry: Entry) {
+        self.apply_all([entry]);
+    }
+
+    /// The same of several, one after the other; what failed tests condemn is found once for all of them.
+    pub fn apply_all(&mut self, entries: impl IntoIterator<Item = Entry>) {
+        let mut of_lots = false;
+        for entry in entries {
+            of_lots |= self.take_in(entry);
+        }
+        if of_lots {
+            for head in self.refind_failures() {
+                self.refresh(head);
+            }
+        }
+    }
+
+    /// Takes one entry in; comes back with whether failed tests may condemn other heads than before.
+    fn take_in(&mut self, entry: Entry) -> bool {
         let newest = self.entries.last().is_none_or(|last| last.id < entry.id);
         let structural = |what: &What| {
             matches!(
@@ -310,7 +328,7 @@ impl State {
             || self.rounds.named(&entry.round) != self.present;
         if refold {
             self.refold(entry);
-            return;
+            return false;
         }
         let ix = u32::try_from(self.entries.len()).unwrap_or(u32::MAX);
         self.rounds.add(&entry);
@@ -332,14 +350,12 @@ impl State {
         for target in undone {
             touched.extend(self.unplace(target));
         }
-        if of_lots {
-            touched.extend(self.refind_failures());
-        }
         touched.sort_unstable();
         touched.dedup();
         for head in touched {
             self.refresh(head);
         }
+        of_lots
     }
 
     /// Finds anew which heads failed tests condemn; those of which that changes come back.

@@ -193,6 +193,9 @@ fn adding_entry_by_entry_gives_what_folding_all_gives() {
         assert_eq!(picture(&grown), picture(&folded), "after {}", all[n]);
     }
     assert_eq!(grown.counts().ruled(Ruling::Replace), 19);
+    let mut at_once = of(&all[..1]);
+    at_once.apply_all(entries.into_iter().skip(1));
+    assert_eq!(picture(&at_once), picture(&grown));
 }
 
 fn picture(state: &State) -> String {
