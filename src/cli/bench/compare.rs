@@ -17,10 +17,20 @@ use crate::report::plot::Plot;
 use crate::round::lots::{self, Lot};
 use crate::tui::text;
 
+/// One group of tests.
+struct Group {
+    name: String,
+    times: Vec<Time>,
+    failed: u32,
+    curve: Curve,
+}
+
 /// Tests in groups.
 struct Groups {
-    groups: Vec<(String, Vec<Time>, Curve)>,
+    groups: Vec<Group>,
     log_rank: Option<LogRank>,
+    /// Fisher's two-sided chance that two groups which fail alike differ as much in their failures.
+    fisher: Option<f64>,
     /// Left out, a sentence each.
     left: Vec<String>,
     /// What makes the times hard to compare, a sentence each.
@@ -67,7 +77,7 @@ fn curves(it: &Groups, apart: Apart) -> Plot {
         Apart::Kind => "kind",
         Apart::Lot => "lot",
     };
-    let named = it.groups.iter().map(|(name, _, curve)| (name.as_str(), curve));
+    let named = it.groups.iter().map(|g| (g.name.as_str(), &g.curve));
     calc::picture::curves(&format!("Heads still shut, by {what}"), named)
 }
 
@@ -95,12 +105,14 @@ fn group_of(test: &TestFacts, apart: Apart) -> String {
 }
 
 fn groups(tests: &[TestFacts], apart: Apart, file: &Path) -> Result<Groups, Failure> {
-    let mut map: BTreeMap<String, Vec<Time>> = BTreeMap::new();
+    let mut map: BTreeMap<String, (Vec<Time>, u32)> = BTreeMap::new();
     let (mut left, mut used) = (Vec::new(), Vec::new());
     for test in tests {
         match time(test) {
             Ok(time) => {
-                map.entry(group_of(test, apart)).or_default().push(time);
+                let (times, failed) = map.entry(group_of(test, apart)).or_default();
+                times.push(time);
+                *failed += u32::from(test.verdict.fails());
                 used.push(test);
             }
             Err(why) => left.push(format!("{} ({}): {why}", test.tag, test.head)),
@@ -112,14 +124,19 @@ fn groups(tests: &[TestFacts], apart: Apart, file: &Path) -> Result<Groups, Fail
     }
     let told = |why: String| refuse("not-comparable", file, why, "look at the times: headround bench FILE");
     let mut groups = Vec::new();
-    for (name, times) in map {
+    for (name, (times, failed)) in map {
         let curve = chance::kaplan_meier(&times).map_err(told)?;
-        groups.push((name, times, curve));
+        groups.push(Group { name, times, failed, curve });
     }
-    let sides: Vec<&[Time]> = groups.iter().map(|(_, t, _)| t.as_slice()).collect();
+    let sides: Vec<&[Time]> = groups.iter().map(|g| g.times.as_slice()).collect();
     // Where nothing opened, or there is one group, nothing can be told apart.
     let log_rank = if sides.len() > 1 { chance::log_rank(&sides).ok() } else { None };
-    Ok(Groups { groups, log_rank, left, unlike: unlike(&used, apart) })
+    let passed = |g: &Group| u32::try_from(g.times.len()).unwrap_or(u32::MAX).saturating_sub(g.failed);
+    let fisher = match groups.as_slice() {
+        [a, b] => chance::fisher(a.failed, passed(a), b.failed, passed(b)).ok(),
+        _ => None,
+    };
+    Ok(Groups { groups, log_rank, fisher, left, unlike: unlike(&used, apart) })
 }
 
 /// Temperatures that count as one, K (common practice, no source).
@@ -161,18 +178,19 @@ fn unlike(tests: &[&TestFacts], apart: Apart) -> Vec<String> {
 }
 
 fn json(it: &Groups, file: &Path) -> serde_json::Value {
-    let group = |(name, times, curve): &(String, Vec<Time>, Curve)| {
+    let group = |g: &Group| {
         serde_json::json!({
-            "name": name,
-            "n": times.len(),
-            "opened": curve.opened,
-            "median": curve.median,
-            "median_from": curve.median_from,
-            "median_to": curve.median_to,
+            "name": g.name,
+            "n": g.times.len(),
+            "opened": g.curve.opened,
+            "failed": g.failed,
+            "median": g.curve.median,
+            "median_from": g.curve.median_from,
+            "median_to": g.curve.median_to,
         })
     };
     let one = match it.groups.as_slice() {
-        [(_, _, curve)] => curve.median,
+        [only] => only.curve.median,
         _ => None,
     };
     serde_json::json!({
@@ -182,6 +200,7 @@ fn json(it: &Groups, file: &Path) -> serde_json::Value {
         "chi2": it.log_rank.as_ref().map(|l| l.chi2),
         "df": it.log_rank.as_ref().map(|l| l.df),
         "p": it.log_rank.as_ref().map(|l| l.p),
+        "fisher_p": it.fisher,
         "left_out": it.left,
         "unlike": it.unlike,
     })
@@ -195,10 +214,11 @@ fn page(it: &Groups, apart: Apart, columns: usize) -> String {
         (Some(a), None) => format!("from {a:.1}"),
         _ => "-".to_owned(),
     };
-    let row = |(name, times, curve): &(String, Vec<Time>, Curve)| {
-        let never = times.len() - times.iter().filter(|t| t.opened).count();
-        let numbers = [times.len(), curve.opened, never].map(|n| n.to_string());
-        [name.clone()].into_iter().chain(numbers).chain([median(curve), band(curve)]).collect::<Vec<_>>()
+    let row = |g: &Group| {
+        let never = g.times.len() - g.times.iter().filter(|t| t.opened).count();
+        let failed = usize::try_from(g.failed).unwrap_or(usize::MAX);
+        let numbers = [g.times.len(), g.curve.opened, never, failed].map(|n| n.to_string());
+        [g.name.clone()].into_iter().chain(numbers).chain([median(&g.curve), band(&g.curve)]).collect::<Vec<_>>()
     };
     let rows: Vec<Vec<String>> = it.groups.iter().map(row).collect();
     let what = match apart {
@@ -207,7 +227,7 @@ fn page(it: &Groups, apart: Apart, columns: usize) -> String {
         Apart::Kind => "KIND",
         Apart::Lot => "LOT",
     };
-    let head = [what, "HEADS", "OPENED", "NEVER", "MEDIAN s", "95 % CONFIDENCE s"];
+    let head = [what, "HEADS", "OPENED", "NEVER", "FAILED", "MEDIAN s", "95 % CONFIDENCE s"];
     out.push_str(&table::fitted(&head, &rows, columns));
     let mut hang = |words: &str| {
         for (n, line) in text::wrap(&plain(words), columns.saturating_sub(2)).iter().enumerate() {
@@ -218,7 +238,8 @@ fn page(it: &Groups, apart: Apart, columns: usize) -> String {
     };
     match (&it.log_rank, it.groups.len()) {
         (Some(l), _) => {
-            hang(&format!("Log-rank test: chi-squared {:.3}, {} degrees of freedom, p = {:.4}.", l.chi2, l.df, l.p));
+            let degrees = if l.df == 1 { "1 degree".to_owned() } else { format!("{} degrees", l.df) };
+            hang(&format!("Log-rank test: chi-squared {:.3}, {degrees} of freedom, p = {:.4}.", l.chi2, l.p));
             hang(if l.p < 0.05 {
                 "So great a difference would be rare if the groups were one."
             } else {
@@ -227,6 +248,9 @@ fn page(it: &Groups, apart: Apart, columns: usize) -> String {
         }
         (None, 1) => hang("One group: there is nothing to compare it with."),
         (None, _) => hang("The groups cannot be told apart by these times."),
+    }
+    if let Some(p) = it.fisher {
+        hang(&format!("Fisher's exact test of the failures: p = {p:.4}, two-sided."));
     }
     for words in &it.unlike {
         hang(&format!("Take care: {words}. Times under other conditions are not alike; compare indices."));
