@@ -173,7 +173,7 @@ fn row(scene: &Scene<'_>, ruling: Ruling, job: &Job) -> Vec<Cell> {
         why.push(fact(format!("{id}.why"), sentence(&capital(UNKNOWN_WORDS))));
     }
     let mut how = Vec::new();
-    if let Some((failure, rule)) = job.failed.zip(lots::failure_rule(scene.state)) {
+    if let Some((failure, rule)) = job.failed.clone().zip(lots::failure_rule(scene.state)) {
         let words = said(&lots::failure_words(scene.state, &failure));
         let of_class = failure.class.map_or(String::new(), |c| format!("; {}", class(Some(c))));
         let text = format!("{} ({}{of_class})", capital(&words), clause(&rule.basis.clause));

@@ -101,7 +101,7 @@ fn failed_table(scene: &Scene<'_>, failed: &[(&RulingRow, Failure)]) -> Table {
         let same = |g: &&mut (&RulingRow, Failure, Vec<HeadIx>)| g.0.area_ix == row.area_ix && g.1 == *failure;
         match groups.iter_mut().rev().take(40).find(same) {
             Some((_, _, heads)) => heads.push(row.ix),
-            None => groups.push((row, *failure, vec![row.ix])),
+            None => groups.push((row, failure.clone(), vec![row.ix])),
         }
     }
     for (row, failure, heads) in groups {

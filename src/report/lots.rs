@@ -35,7 +35,7 @@ pub(super) fn banner(scene: &Scene<'_>) -> Option<Block> {
         let text =
             format!("LOT {} FAILED ITS TEST: {} condemned and to be replaced.", words::name(lot), heads(hang.len()));
         facts.push(fact(format!("lots.banner.{}", lot.id), text));
-        if let Some(failure) = lot.outcome.failure {
+        if let Some(failure) = &lot.outcome.failure {
             let of_class = failure.class.map_or(String::new(), |c| format!("; {}", class(Some(c))));
             let text = format!("{}{of_class}.", capital(&said(&lots::failure_words(scene.state, &failure))));
             facts.push(fact(format!("lots.banner.{}.why", lot.id), text));
@@ -160,7 +160,7 @@ fn result(scene: &Scene<'_>, lot: &Lot, id: &str) -> Vec<Pair> {
         facts.push(fact(format!("{id}.result.{}", n + 1), sentence(&capital(why))));
     }
     let mut pairs = vec![Pair { label: "Result", facts }];
-    if let Some(failure) = o.failure {
+    if let Some(failure) = &o.failure {
         let mut facts = Vec::new();
         facts.push(fact(format!("{id}.failure"), sentence(&capital(&lots::failure_words(scene.state, &failure)))));
         facts.extend(words::failure_rule(scene.state).map(|t| fact(format!("{id}.failure.rule"), sentence(&t))));

@@ -137,10 +137,24 @@ pub fn of_head(state: &State, head: HeadIx, tested: Option<NaiveDate>) -> Option
     Some(OfHead { on: due.on, act: due.rule.act })
 }
 
-/// The day a head went into service: that of its last replacement, else the area's.
+/// The day a head went into service: that of its last replacement, else the area's, or when it was made where that is later: nothing
+/// goes into service before it is made.
 pub(super) fn since(state: &State, ix: HeadIx, of_area: Option<PartialDate>) -> Option<PartialDate> {
     let replaced = state.replacements(ix).next().and_then(|e| state.entry(e)).map(|e| e.at.date_naive());
-    replaced.map_or(of_area, |d| Some(PartialDate { year: d.year(), month: Some(d.month()), day: Some(d.day()) }))
+    if let Some(d) = replaced {
+        return Some(PartialDate { year: d.year(), month: Some(d.month()), day: Some(d.day()) });
+    }
+    let made = state.layout().head(ix).and_then(|h| state.register().kind(h.kind)?.made);
+    match (of_area.and_then(PartialDate::earliest), made.and_then(PartialDate::earliest)) {
+        (Some(area), Some(of_kind)) if of_kind > area => made,
+        _ => of_area,
+    }
+}
+
+/// The earliest day on which a head may have gone into service, where anything is known of it.
+fn in_service(state: &State, head: HeadIx) -> Option<NaiveDate> {
+    let area = state.register().areas.get(usize::from(state.layout().head(head)?.area))?;
+    since(state, head, area.in_service).and_then(PartialDate::earliest)
 }
 
 /// When a sample that stands for a head was last tested with success; heads replaced since are not among them.
@@ -150,6 +164,10 @@ pub fn passed(state: &State, lots: &[Lot]) -> HashMap<HeadIx, NaiveDate> {
     for lot in lots.iter().filter(|l| l.outcome.stage == Stage::Passed) {
         let Some(on) = lot.outcome.on else { continue };
         for head in lot.heads.iter().filter(|h| !state.replaced_after(**h, lot.entry)) {
+            // Nobody tests for heads that hang there only later.
+            if in_service(state, *head).is_some_and(|since| since > on) {
+                continue;
+            }
             let known = found.entry(*head).or_insert(on);
             *known = on.max(*known);
         }
@@ -243,7 +261,7 @@ fn row(
         on: due.on,
         when,
         months_late: due.on.map_or(0, |on| whole_months(on, today)),
-        assumed: assumed(&due, &service),
+        assumed: assumed(&due, &service, area.in_service),
         age: due.rule.id.clone(),
         title: due.rule.title.clone(),
         because: due.rule.because.clone(),
@@ -259,12 +277,15 @@ fn row(
 }
 
 /// What had to be assumed to name the day.
-fn assumed(due: &Due<'_>, service: &Service) -> Vec<String> {
+fn assumed(due: &Due<'_>, service: &Service, of_area: Option<PartialDate>) -> Vec<String> {
     let mut list = Vec::new();
     let of_year = |d: PartialDate| d.month.is_none();
     match (service.since, service.made) {
         (None, None) => list.push("neither day of service nor year made is known: it counts as due".to_owned()),
         (None, Some(made)) => list.push(format!("no day of service is known: counted from the year made, {made}")),
+        (Some(since), Some(made)) if since == made && of_area.is_some_and(|area| area != since) => {
+            list.push(format!("made {made}, after its area went into service: counted from when it was made"));
+        }
         (Some(since), _) if of_year(since) => {
             if let Some(day) = since.earliest() {
                 list.push(format!("in service since {since}: counted from {day}"));

@@ -378,7 +378,7 @@ impl State {
         };
         let open = story.findings.iter().filter(|f| f.fate == Fate::Open).map(|f| f.judgement);
         let unsure = story.unsure.and(profile).map(|p| self.judge.unsure(p));
-        let failed = self.failures.get(&ix).copied();
+        let failed = self.failures.get(&ix);
         let condemned = failed.map(|f| self.judge.condemned(f.class));
         let strongest = open.chain(unsure).chain(condemned).max_by_key(|j| weight(j.ruling, j.class));
         let judgement = strongest.or_else(|| (status == Status::Seen).then(|| self.judge.keep()));

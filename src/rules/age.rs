@@ -3,7 +3,7 @@
 
 use chrono::{Months, NaiveDate};
 
-use super::duties::{AgeRule, Since};
+use super::duties::{AgeRule, Since, Years};
 use super::facts::Facts;
 use super::model::RuleSet;
 use crate::trade::measure::Span;
@@ -40,8 +40,11 @@ pub fn speaking<'s>(set: &'s RuleSet, facts: &Facts, made: Option<i32>) -> Vec<&
 
 /// The positions of the rows that speak.
 pub(crate) fn among(rows: &[AgeRule], facts: &Facts, made: Option<i32>) -> Vec<usize> {
-    let holds =
-        |row: &AgeRule| row.when.holds(facts) && row.made.is_none_or(|years| made.is_some_and(|year| years.hold(year)));
+    among_where(rows, facts, |years| made.is_some_and(|year| years.hold(year)))
+}
+
+fn among_where(rows: &[AgeRule], facts: &Facts, made: impl Fn(Years) -> bool) -> Vec<usize> {
+    let holds = |row: &AgeRule| row.when.holds(facts) && row.made.is_none_or(&made);
     let holding: Vec<usize> = rows.iter().enumerate().filter(|(_, row)| holds(row)).map(|(i, _)| i).collect();
     let silenced = silenced(&holding, |at| rows.get(at).map_or(&[], |r| &r.over));
     holding.into_iter().filter(|at| !silenced.contains(at)).collect()
@@ -69,7 +72,11 @@ fn plus(day: NaiveDate, span: Span) -> NaiveDate {
     day.checked_add_months(Months::new(span.months())).unwrap_or(NaiveDate::MAX)
 }
 
-/// When a row asks next: at its first age, or its interval after a test that was made at that age or later.
+/// How long before its day a test may be made and still count for it: two years (this program's reading, no source). The interval
+/// then runs from the test, so that nothing is won by testing early.
+pub const EARLY: Span = Span::of_months(24);
+
+/// When a row asks next: at its first age, or its interval after a test that was made at that age, not long before it, or later.
 fn next(row: &AgeRule, service: &Service) -> Option<NaiveDate> {
     let (one, other) = match row.since {
         Since::Service => (service.since, service.made),
@@ -78,7 +85,7 @@ fn next(row: &AgeRule, service: &Service) -> Option<NaiveDate> {
     let start = one.or(other).and_then(PartialDate::earliest)?;
     let first = plus(start, row.first);
     match (service.tested, row.then) {
-        (Some(tested), Some(then)) if tested >= first => Some(plus(tested, then)),
+        (Some(tested), Some(then)) if plus(tested, EARLY) >= first => Some(plus(tested, then)),
         _ => Some(first),
     }
 }
@@ -87,13 +94,20 @@ fn next(row: &AgeRule, service: &Service) -> Option<NaiveDate> {
 #[must_use]
 pub fn due<'s>(set: &'s RuleSet, facts: &Facts, service: &Service) -> Option<Due<'s>> {
     let made = service.made.map(|m| m.year);
-    let mut rows = speaking(set, facts, made);
+    let certainly = |years: Years| match (made, service.since) {
+        (Some(year), _) => years.hold(year),
+        // Nothing is made after it went into service.
+        (None, Some(since)) => years.from.is_none() && years.to.is_some_and(|to| since.year <= to),
+        (None, None) => false,
+    };
+    let rows = among_where(&set.duties.ages, facts, certainly);
+    let mut rows: Vec<&AgeRule> = rows.into_iter().filter_map(|at| set.duties.ages.get(at)).collect();
     let made_unknown = made.is_none()
         && set
             .duties
             .ages
             .iter()
-            .any(|row| row.made.is_some_and(|years| may_hold(years, service)) && row.when.holds(facts));
+            .any(|row| row.made.is_some_and(|y| may_hold(y, service) && !certainly(y)) && row.when.holds(facts));
     // Unknown is the soonest of all; where no date is known at all, the row with the shortest age speaks.
     rows.sort_by_key(|row| (next(row, service), row.first));
     let rule = rows.first().copied()?;
@@ -101,7 +115,7 @@ pub fn due<'s>(set: &'s RuleSet, facts: &Facts, service: &Service) -> Option<Due
 }
 
 /// Whether a head whose year is unknown may have been made in these years: never after it went into service.
-fn may_hold(years: super::duties::Years, service: &Service) -> bool {
+fn may_hold(years: Years, service: &Service) -> bool {
     match (service.since, years.from) {
         (Some(since), Some(from)) => from <= since.year,
         _ => true,

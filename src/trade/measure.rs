@@ -115,6 +115,12 @@ pub struct Span {
 }
 
 impl Span {
+    /// So many months, at most 2400.
+    #[must_use]
+    pub const fn of_months(months: u32) -> Self {
+        Self { months: if months > 2400 { 2400 } else { months } }
+    }
+
     /// In months.
     #[must_use]
     pub const fn months(self) -> u32 {

@@ -14,7 +14,7 @@ const BENCH: &str = "bench of the technical school, Port Tarrow";
 /// Written down in the round of 2024 from the owner's papers.
 pub fn from_the_papers(it: &mut Script) {
     it.at("2024-12-02T09:05:00-05:00");
-    it.lot("roof", "Links under the old roof, 1996", "pack/4..6", "harsh-place", None);
+    it.lot("roof", "Links under the old roof, 1996", "pack/4..6", "harsh-place", Some("2001-10-01"));
     it.concluded("roof", "2021-09", true, &format!("{BENCH}, report 21-118"), 4);
 }
 
@@ -71,7 +71,13 @@ pub fn the_dock(it: &mut Script) {
 /// The quick bulbs of the packing hall, drawn when lines 1 to 3 had been walked.
 pub fn drawn_today(it: &mut Script) {
     it.at("2026-11-24T11:48:00-05:00");
-    it.lot("pack-quick", "Quick bulbs of the packing hall", "pack/1.1..1.6 pack/1.8..3.16", "harsh-place", None);
+    it.lot(
+        "pack-quick",
+        "Quick bulbs of the packing hall",
+        "pack/1.1..1.6 pack/1.8..3.16",
+        "harsh-place",
+        Some("2014-01-01"),
+    );
     let picks = ["pack/2.10=qr-pendent-18", "pack/1.10", "pack/3.14", "pack/3.4"];
     it.drawn("pack-quick", 2411, (40, 4), "qr-pendent", &picks);
 }

@@ -193,7 +193,7 @@ impl LotFacts {
             no_limit: out.no_limit,
             open: out.open,
             decided: out.on,
-            failure: out.failure.map(|f| FailureFacts { said: lots::failure_words(state, &f), class: f.class }),
+            failure: out.failure.as_ref().map(|f| FailureFacts { said: lots::failure_words(state, f), class: f.class }),
             condemned: lots::condemned(state, lot),
             because: out.why.clone(),
         }

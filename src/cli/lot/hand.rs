@@ -8,7 +8,7 @@ use super::{Conclude, Hand, find, open, refuse, said, tags_of};
 use crate::diag::plain;
 use crate::record::desk::Desk;
 use crate::round::entry::{Concluded, Custody, Marks, Step, What};
-use crate::round::lots::Lot;
+use crate::round::lots::{self, Lot};
 
 /// Records a step of custody.
 pub(super) fn hand(file: &Path, it: &Hand, session: &mut Session<'_, '_>) -> Done {
@@ -88,13 +88,23 @@ pub(super) fn conclude(file: &Path, it: &Conclude, session: &mut Session<'_, '_>
         return Err(refuse("bad-number", file, message, "say how many heads of the lot were operated"));
     }
     let mut lines = Vec::new();
-    if it.passed && lot.outcome.failed > 0 {
+    let failed_before = lot.concluded.and_then(|ix| lots::concluded(desk.state(), ix)).is_some_and(|(_, c)| !c.passed);
+    if it.passed && failed_before {
+        let message = format!("a result on record says that lot '{}' failed", lot.id);
+        let help =
+            "that stands until it is taken back by who wrote it, in the round it was written in ('undo' in the walk)";
+        return Err(refuse("failed-on-record", file, message, help));
+    }
+    if it.passed && lot.outcome.failure.is_some() {
         let n = many(lot.outcome.failed as usize, "head");
         lines.push(format!("the record holds the tests of {n} that failed: the lot stays condemned"));
+    } else if it.passed && lot.outcome.failed > 0 {
+        let n = many(lot.outcome.failed as usize, "head");
+        lines.push(format!("the record holds the tests of {n} that failed; the adopted set leaves what that means to whoever says so here"));
     }
     let asked = lot.outcome.asked.heads;
     if let Some(n) = it.tested.filter(|n| *n < asked) {
-        lines.push(format!("{n} tested, and the rule set asks for {asked}"));
+        lines.push(format!("{n} tested, and the rule set asks for {asked}: that is not enough to have passed"));
     }
     let word = if it.passed { "passed" } else { "failed" };
     let headline = format!("Concluded: lot {} {word}, says {} of {}", lot.id, plain(&lab), it.date);

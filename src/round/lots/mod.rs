@@ -12,8 +12,11 @@ mod repeat;
 mod size;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_more;
 
 use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 
@@ -31,7 +34,7 @@ use super::state::{EntryIx, State};
 use crate::bench::judge::{Judged, Verdict};
 use crate::rules::judge::Judgement;
 use crate::rules::model::Class;
-use crate::trade::address::{AreaId, Heads};
+use crate::trade::address::{Address, AreaId, Heads};
 use crate::trade::register::KindIx;
 
 /// One drawn head.
@@ -41,14 +44,19 @@ pub struct Sample {
     pub tag: String,
     /// Where it hung.
     pub head: HeadIx,
-    /// What it is, as it was drawn.
+    /// What it was when it was drawn, as far as is known now.
     pub kind: KindIx,
     /// The entry that drew it.
     pub drawn: EntryIx,
     /// The entry that says it was taken down and replaced: the first replacement there after it was drawn.
     pub taken: Option<EntryIx>,
-    /// The entry of its test: the last that stands.
+    /// The entry of its test: of several the last one that failed, or else the last.
     pub test: Option<EntryIx>,
+    /// Every test of it that counts, in order. Of two people's tests the one that failed stands until it is taken back, or corrected with
+    /// a reason.
+    pub tests: Vec<EntryIx>,
+    /// Tests that a later one corrects, and so do not count; in order.
+    pub corrected: Vec<EntryIx>,
     /// What its test shows.
     pub judged: Option<Judged>,
 }
@@ -78,7 +86,7 @@ pub struct Lot {
     by_head: HashMap<HeadIx, usize>,
     /// Steps of custody, in order.
     pub custody: Vec<EntryIx>,
-    /// A laboratory's result for the whole: the last that stands.
+    /// A laboratory's result for the whole: the last that stands, of those that say it failed where there is one.
     pub concluded: Option<EntryIx>,
     /// What it comes to.
     pub outcome: Outcome,
@@ -125,7 +133,7 @@ impl Lot {
 }
 
 /// A test that condemns heads.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Failure {
     /// The entry of the failed test, or of the laboratory's result.
     pub entry: EntryIx,
@@ -135,6 +143,8 @@ pub struct Failure {
     pub class: Option<Class>,
     /// What the head showed; `None`: a laboratory only told that the sample failed.
     pub verdict: Option<Verdict>,
+    /// Why, in words; empty where a laboratory only told that the sample failed.
+    pub why: Arc<str>,
 }
 
 /// What a failed test means for a head; `None`: none condemns it.
@@ -182,7 +192,8 @@ pub fn failure_words(state: &State, failure: &Failure) -> String {
             Some(Verdict::LeakingOnly) => "only leaked",
             _ => "did not operate",
         };
-        return format!("lot {lot}: the head from {} {did}{on}", test.head);
+        let why = if failure.why.is_empty() { String::new() } else { format!(": {}", failure.why) };
+        return format!("lot {lot}: the head from {} {did}{on}{why}", test.head);
     }
     let by = concluded(state, failure.entry).map_or(String::new(), |(_, c)| format!(", says {} of {}", c.by, c.on));
     crate::diag::plain(&format!("lot {lot}: its sample failed{by}"))
@@ -193,14 +204,21 @@ pub fn failure_words(state: &State, failure: &Failure) -> String {
 pub fn lots(state: &State) -> Vec<Lot> {
     let mut list: Vec<Lot> = Vec::new();
     let mut named: HashMap<&str, usize> = HashMap::new();
-    let superseded: Vec<Id> = {
-        let standing = state.lots.iter().filter(|ix| state.stands(**ix));
-        let mut ids: Vec<Id> = standing.filter_map(|ix| state.entry(*ix).and_then(Entry::instead)).collect();
-        ids.sort_unstable();
-        ids
+    let superseded: HashMap<Id, &Entry> = {
+        let standing = state.lots.iter().filter(|ix| state.stands(**ix)).filter_map(|ix| state.entry(*ix));
+        standing.filter_map(|e| Some((e.instead()?, e))).collect()
     };
     for ix in state.lots.iter().copied().filter(|ix| state.stands(*ix)) {
-        let Some(entry) = state.entry(ix).filter(|e| superseded.binary_search(&e.id).is_err()) else { continue };
+        let Some(entry) = state.entry(ix) else { continue };
+        if let Some(by) = superseded.get(&entry.id).filter(|by| corrects(entry, by)) {
+            if let (What::Tested(old), What::Tested(_)) = (&entry.what, &by.what)
+                && let Some(lot) = named.get(old.lot.as_str()).and_then(|at| list.get_mut(*at))
+                && let Some(sample) = sample_mut(state, lot, &old.head)
+            {
+                sample.corrected.push(ix);
+            }
+            continue;
+        }
         match &entry.what {
             What::Lot(new) => {
                 if !named.contains_key(new.id.as_str()) {
@@ -220,6 +238,21 @@ pub fn lots(state: &State) -> Vec<Lot> {
         outcome::settle(state, lot);
     }
     list
+}
+
+/// Whether an entry about a lot corrects another: one's own, or another person's with a reason.
+fn corrects(old: &Entry, new: &Entry) -> bool {
+    let reason = match &new.what {
+        What::Tested(x) => x.readings.note.is_some(),
+        What::Concluded(x) => x.note.is_some(),
+        _ => true,
+    };
+    old.by == new.by || reason
+}
+
+fn sample_mut<'l>(state: &State, lot: &'l mut Lot, head: &Address) -> Option<&'l mut Sample> {
+    let at = *lot.by_head.get(&state.layout().find(head)?)?;
+    lot.samples.get_mut(at)
 }
 
 /// The heads that an entry about lots speaks of; nothing of other entries.
@@ -276,11 +309,16 @@ fn take_account(state: &State, lot: &mut Lot, ix: EntryIx, what: &What) {
     match what {
         What::Drawn(drawn) => take_drawn(state, lot, ix, drawn),
         What::Custody(_) => lot.custody.push(ix),
-        What::Concluded(_) => lot.concluded = Some(ix),
+        // A result that condemns stands until it is taken back or corrected, whoever says otherwise later.
+        What::Concluded(new) => {
+            let failed = lot.concluded.and_then(|at| concluded(state, at)).is_some_and(|(_, c)| !c.passed);
+            if !(failed && new.passed) {
+                lot.concluded = Some(ix);
+            }
+        }
         What::Tested(tested) => {
-            let at = state.layout().find(&tested.head).and_then(|h| lot.by_head.get(&h)).copied();
-            if let Some(sample) = at.and_then(|at| lot.samples.get_mut(at)) {
-                sample.test = Some(ix);
+            if let Some(sample) = sample_mut(state, lot, &tested.head) {
+                sample.tests.push(ix);
             }
         }
         _ => {}
@@ -290,10 +328,9 @@ fn take_account(state: &State, lot: &mut Lot, ix: EntryIx, what: &What) {
 fn take_drawn(state: &State, lot: &mut Lot, ix: EntryIx, drawn: &Drawn) {
     let picks = drawn.picks.iter().take(super::entry::MOST_OF_A_LOT);
     for pick in picks {
-        let (Some(head), Some(kind)) = (state.layout().find(&pick.head), state.register().kind_named(&pick.kind))
-        else {
-            continue;
-        };
+        let Some(head) = state.layout().find(&pick.head) else { continue };
+        // What the entry calls it may have been corrected since, and the limits are those of what it was.
+        let kind = state.kind_then(head, ix);
         if lot.heads.binary_search(&head).is_ok() && !lot.by_head.contains_key(&head) {
             lot.by_head.insert(head, lot.samples.len());
             lot.samples.push(Sample {
@@ -303,6 +340,8 @@ fn take_drawn(state: &State, lot: &mut Lot, ix: EntryIx, drawn: &Drawn) {
                 drawn: ix,
                 taken: state.replacements(head).filter(|at| *at > ix).last(),
                 test: None,
+                tests: Vec::new(),
+                corrected: Vec::new(),
                 judged: None,
             });
         }
@@ -357,7 +396,7 @@ impl State {
     /// The failed test that condemns a head, if one does.
     #[must_use]
     pub fn failure(&self, ix: HeadIx) -> Option<Failure> {
-        self.failures.get(&ix).copied()
+        self.failures.get(&ix).cloned()
     }
 
     /// Every head that a failed test condemns.
@@ -367,14 +406,14 @@ impl State {
             return found;
         }
         for lot in lots(self) {
-            let Some(failure) = lot.outcome.failure else { continue };
+            let Some(failure) = &lot.outcome.failure else { continue };
             for head in &lot.heads {
                 let there = self.layout.head(*head).is_some_and(|h| !h.removed);
                 if there && !self.replaced_after(*head, lot.entry) {
                     // The heavier class counts, and the earlier failure of two alike.
-                    let known = found.entry(*head).or_insert(failure);
+                    let known = found.entry(*head).or_insert_with(|| failure.clone());
                     if failure.class > known.class {
-                        *known = failure;
+                        known.clone_from(failure);
                     }
                 }
             }

@@ -1,18 +1,23 @@
 //! What a lot comes to: each operated head against the limits of the rule set, and what that means for all it stands for.
 
 use std::collections::{BTreeSet, HashMap};
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 
 use super::size::{Asked, asked};
 use super::{Failure, Lot, Sample, concluded, custody, tested, tested_on};
-use crate::bench::judge::{Judged, Limits, Run, Verdict, WaterSeal, judge};
+use crate::bench::heat::Window;
+use crate::bench::judge::{Deflector, Judged, Limits, Run, Verdict, WaterSeal, judge};
+use crate::round::due::plus;
 use crate::round::entry::{Readings, Step};
 use crate::round::layout::HeadIx;
 use crate::round::state::{EntryIx, State};
+use crate::rules::age::EARLY;
 use crate::rules::duties::{Limit, SampleMatter, SampleRule};
 use crate::rules::limits;
 use crate::rules::model::Class;
+use crate::trade::quantity::PartialDate;
 use crate::trade::register::KindIx;
 use crate::trade::words::words;
 
@@ -108,6 +113,7 @@ pub const fn limits_of(limit: &Limit) -> Limits {
 pub fn run_of(state: &State, kind: KindIx, readings: &Readings) -> Option<Run> {
     let rating = state.register().kind(kind)?.rating;
     Some(Run {
+        rating,
         operates: readings.operating.unwrap_or(rating),
         oven: readings.oven,
         air: readings.air,
@@ -121,13 +127,23 @@ pub fn run_of(state: &State, kind: KindIx, readings: &Readings) -> Option<Run> {
         rti: readings.rti,
         opened: readings.opened,
         leaking: readings.seal == Some(WaterSeal::Leaking),
+        shut: readings.seal == Some(WaterSeal::Shut),
     })
 }
 
-fn judged(state: &State, sample: &Sample, limits: &Limits) -> Option<Judged> {
-    let (_, test) = tested(state, sample.test?)?;
+fn judged(state: &State, sample: &Sample, ix: EntryIx, limits: &Limits) -> Option<Judged> {
+    let (_, test) = tested(state, ix)?;
+    let (on, drawn) = (tested_on(state, ix)?, state.entry(sample.drawn)?.at.date_naive());
+    if on < drawn {
+        let why = vec![format!("the test is dated {on}, before the head was drawn on {drawn}")];
+        return Some(Judged { verdict: Verdict::Void, why, rti: None, window: Window::default() });
+    }
     let run = run_of(state, sample.kind, &test.readings)?;
-    Some(judge(&run, limits))
+    let mut judged = judge(&run, limits);
+    if judged.verdict.passes() && is_unsound(&test.readings) {
+        judged.why.push("but parts stayed lodged or the deflector is not sound: ask the laboratory".to_owned());
+    }
+    Some(judged)
 }
 
 /// The class that the set gives a head which failed so.
@@ -155,7 +171,11 @@ pub(super) fn settle(state: &State, lot: &mut Lot) {
         let limits = known
             .entry((area, sample.kind))
             .or_insert_with(|| limit_of(state, sample.head, sample.kind).map(limits_of).unwrap_or_default());
-        sample.judged = judged(state, sample, limits);
+        let tests = sample.tests.iter().filter_map(|ix| Some((*ix, judged(state, sample, *ix, limits)?)));
+        let tests: Vec<(EntryIx, Judged)> = tests.collect();
+        let failed = tests.iter().rposition(|(_, j)| j.verdict.fails());
+        let deciding = failed.or(tests.len().checked_sub(1)).and_then(|at| tests.into_iter().nth(at));
+        (sample.test, sample.judged) = deciding.map_or((None, None), |(ix, judged)| (Some(ix), Some(judged)));
     }
     let mut outcome =
         Outcome { asked: asked(state, lot.heads.iter().copied().zip(lot.kinds.iter().copied())), ..Outcome::default() };
@@ -169,10 +189,10 @@ pub(super) fn settle(state: &State, lot: &mut Lot) {
         }
     }
     let rule = failure_rule(state);
-    outcome.failure = rule.filter(|r| r.condemns).and_then(|rule| failure(state, lot, rule));
+    outcome.failure = failure(state, lot, rule);
     outcome.stage = stage(state, lot, &outcome);
     outcome.on = match outcome.stage {
-        Stage::Condemned => outcome.failure.and_then(|f| day(state, f.entry)),
+        Stage::Condemned => outcome.failure.as_ref().and_then(|f| day(state, f.entry)),
         Stage::Passed => passed_on(state, lot),
         _ => None,
     };
@@ -181,15 +201,20 @@ pub(super) fn settle(state: &State, lot: &mut Lot) {
 }
 
 /// The failure that weighs most, and of those alike the first entered.
-fn failure(state: &State, lot: &Lot, rule: &SampleRule) -> Option<Failure> {
-    let of_sample = lot.samples.iter().filter_map(|s| {
-        let verdict = s.judged.as_ref()?.verdict;
+fn failure(state: &State, lot: &Lot, rule: Option<&SampleRule>) -> Option<Failure> {
+    let condemns = rule.is_some_and(|r| r.condemns);
+    let of_sample = lot.samples.iter().filter(|_| condemns).filter_map(|s| {
+        let rule = rule?;
+        let judged = s.judged.as_ref()?;
+        let verdict = judged.verdict;
         let (entry, class) = (s.test?, class_of(rule, verdict));
-        verdict.fails().then_some(Failure { entry, lot: lot.entry, class, verdict: Some(verdict) })
+        let why = Arc::from(judged.why.first().map_or("", String::as_str));
+        verdict.fails().then_some(Failure { entry, lot: lot.entry, class, verdict: Some(verdict), why })
     });
     // A laboratory that only says "failed" leaves open how; the heavier is the safe reading.
     let told = lot.concluded.and_then(|ix| concluded(state, ix).filter(|(_, c)| !c.passed).map(|_| ix));
-    let told = told.map(|entry| Failure { entry, lot: lot.entry, class: rule.shut.max(rule.late), verdict: None });
+    let class = rule.and_then(|r| r.shut.max(r.late));
+    let told = told.map(|entry| Failure { entry, lot: lot.entry, class, verdict: None, why: Arc::from("") });
     of_sample.chain(told).max_by_key(|f| (f.class, std::cmp::Reverse(f.entry)))
 }
 
@@ -197,8 +222,12 @@ fn stage(state: &State, lot: &Lot, outcome: &Outcome) -> Stage {
     if outcome.failure.is_some() {
         return Stage::Condemned;
     }
-    let told = lot.concluded.and_then(|ix| concluded(state, ix)).map(|(_, c)| c.passed);
-    if outcome.failed == 0 && (told == Some(true) || enough(state, lot, outcome)) {
+    let told = lot.concluded.and_then(|ix| concluded(state, ix)).map(|(_, c)| c);
+    // Where the set does not condemn by one failure, whoever is asked says what the failures mean.
+    let cleared = told.is_some_and(|c| {
+        c.passed && !before_draw(state, lot, c.on) && c.tested.is_none_or(|n| n >= outcome.asked.heads)
+    });
+    if cleared || (outcome.failed == 0 && enough(state, lot, outcome)) {
         return Stage::Passed;
     }
     if lot.samples.is_empty() {
@@ -235,6 +264,42 @@ fn missing(state: &State, lot: &Lot) -> Vec<KindIx> {
     kinds.difference(&spoken).copied().collect()
 }
 
+/// Whether a day lies before the sample was drawn.
+fn before_draw(state: &State, lot: &Lot, on: PartialDate) -> bool {
+    let drawn = lot.draws.first().and_then(|ix| state.entry(*ix)).map(|e| e.at.date_naive());
+    drawn.zip(latest(on)).is_some_and(|(drawn, on)| on < drawn)
+}
+
+/// The last day that a date known in part can be.
+fn latest(date: PartialDate) -> Option<NaiveDate> {
+    let day = date.earliest()?;
+    let months = match (date.month, date.day) {
+        (_, Some(_)) => return Some(day),
+        (Some(_), None) => 1,
+        (None, None) => 12,
+    };
+    plus(day, months).pred_opt()
+}
+
+/// A failed test that another has put aside, in words.
+fn undone(state: &State, sample: &Sample, ix: EntryIx) -> Option<String> {
+    let limits = limit_of(state, sample.head, sample.kind).map(limits_of).unwrap_or_default();
+    let verdict = judged(state, sample, ix, &limits)?.verdict;
+    let by = &state.entry(ix)?.by;
+    verdict
+        .fails()
+        .then(|| crate::diag::plain(&format!("{}: a test of {by} that says '{verdict}' was corrected", sample.tag)))
+}
+
+/// Whether something was remarked on a tested head that no limit weighs.
+fn unsound(state: &State, sample: &Sample) -> bool {
+    sample.test.and_then(|ix| tested(state, ix)).is_some_and(|(_, t)| is_unsound(&t.readings))
+}
+
+fn is_unsound(readings: &Readings) -> bool {
+    readings.lodged == Some(true) || readings.deflector.is_some_and(|d| d != Deflector::Sound)
+}
+
 fn day(state: &State, ix: EntryIx) -> Option<NaiveDate> {
     match concluded(state, ix) {
         // An unknown month or day counts as the earliest, so that what follows from it is due no later.
@@ -252,11 +317,24 @@ fn passed_on(state: &State, lot: &Lot) -> Option<NaiveDate> {
 fn explain(state: &State, lot: &Lot, outcome: &mut Outcome, rule: Option<&SampleRule>) {
     let n = |n: u32, one: &str, many: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {many}") };
     let mut why = Vec::new();
+    if let Some((_, c)) = lot.concluded.and_then(|ix| concluded(state, ix)) {
+        let word = if c.passed { "passed" } else { "failed" };
+        why.push(crate::diag::plain(&format!("{} says that it {word}", c.by)));
+        if c.passed && before_draw(state, lot, c.on) {
+            why.push(format!("that is dated {}, before the sample was drawn: it is not of this sample", c.on));
+        }
+        if let Some(n) = c.tested.filter(|n| c.passed && *n < outcome.asked.heads) {
+            why.push(format!(
+                "{n} tested there, and the rule set asks for {}: that is not enough",
+                outcome.asked.heads
+            ));
+        }
+    }
     if outcome.failed > 0 {
         why.push(format!("{} failed", n(outcome.failed, "head", "heads")));
     }
     if outcome.void > 0 {
-        why.push(format!("{} void: draw as many again", n(outcome.void, "test is", "tests are")));
+        why.push(format!("{} void", n(outcome.void, "test is", "tests are")));
     }
     if outcome.no_limit > 0 {
         why.push(format!(
@@ -267,18 +345,48 @@ fn explain(state: &State, lot: &Lot, outcome: &mut Outcome, rule: Option<&Sample
     if outcome.open > 0 {
         why.push(format!("{} yet to be tested", n(outcome.open, "drawn head is", "drawn heads are")));
     }
+    let undone: Vec<String> = lot
+        .samples
+        .iter()
+        .flat_map(|s| s.corrected.iter().map(move |ix| (s, *ix)))
+        .filter_map(|(s, ix)| undone(state, s, ix))
+        .collect();
+    why.extend(undone);
+    let standing = lot.samples.iter().filter(|s| s.test.is_some() && s.taken.is_none()).count();
+    if standing > 0 {
+        let heads = n(u32::try_from(standing).unwrap_or(u32::MAX), "tested head", "tested heads");
+        why.push(format!("{heads} of the sample: no replacement is written down"));
+    }
+    let drawn: BTreeSet<KindIx> = {
+        let good = lot.samples.iter().filter(|s| s.judged.as_ref().is_none_or(|j| j.verdict != Verdict::Void));
+        good.map(|s| s.kind).collect()
+    };
+    let asks = state.judge().set().duties.sample_rules.iter().any(|r| r.matter == SampleMatter::RepresentedKinds);
+    if asks && !lot.samples.is_empty() && !outcome.stage.is_decided() {
+        let kinds: BTreeSet<KindIx> = lot.kinds.iter().copied().collect();
+        let names: Vec<&str> =
+            kinds.difference(&drawn).filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
+        if !names.is_empty() {
+            why.push(format!("no drawn head speaks for {}: draw one of each", names.join(", ")));
+        }
+    }
+    let marked = lot.samples.iter().filter(|s| unsound(state, s)).count();
+    if marked > 0 {
+        let heads = n(u32::try_from(marked).unwrap_or(u32::MAX), "head has", "heads have");
+        why.push(format!(
+            "{heads} parts lodged or a deflector that is not sound: the laboratory and the authority weigh that"
+        ));
+    }
+    let formed = state.entry(lot.entry).map(|e| e.at.date_naive());
+    if let (Some(due), Some(day)) = (lot.due, outcome.on.or(formed))
+        && plus(day, EARLY.months()) < due
+    {
+        why.push(format!("it falls due on {due}: a test more than {EARLY} before that puts nothing off"));
+    }
     if outcome.stage != Stage::Passed && outcome.failure.is_none() {
         let drawn = u32::try_from(lot.samples.len()).unwrap_or(u32::MAX).saturating_sub(outcome.void);
         if outcome.asked.heads > drawn {
             why.push(format!("{} to draw", n(outcome.asked.heads - drawn, "more head is", "more heads are")));
-        }
-        if outcome.open == 0 && !lot.samples.is_empty() {
-            let kinds = missing(state, lot);
-            let names: Vec<&str> =
-                kinds.iter().filter_map(|k| state.register().kind(*k)).map(|k| k.id.as_str()).collect();
-            if !names.is_empty() {
-                why.push(format!("no passed head speaks for {}", names.join(", ")));
-            }
         }
         if outcome.asked.heads == 0 {
             why.push(
@@ -287,7 +395,7 @@ fn explain(state: &State, lot: &Lot, outcome: &mut Outcome, rule: Option<&Sample
             );
         }
     }
-    if outcome.failed > 0 && outcome.failure.is_none() {
+    if outcome.failed > 0 && outcome.failure.is_none() && outcome.stage != Stage::Passed {
         let words = rule.map_or("the rule set does not say what follows from a failure", |r| r.text.as_str());
         why.push(words.to_owned());
     }
