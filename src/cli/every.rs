@@ -47,6 +47,7 @@ pub fn site<T: Send>(
         match answer.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner) {
             Some(Ok((answer, notices))) => {
                 let weighty: Vec<_> = notices.into_iter().filter(|n| n.severity > Severity::Note).collect();
+                session.damaged |= weighty.iter().any(|n| n.severity == Severity::Error);
                 session.tell(&weighty)?;
                 given.push(answer);
             }

@@ -86,7 +86,7 @@ fn parse_and_run(
             return Ok(FINE);
         }
     };
-    let mut session = Session { global: &cli.global, around, streams, waiting: Vec::new() };
+    let mut session = Session { global: &cli.global, around, streams, waiting: Vec::new(), damaged: false };
     let code = match dispatch(cli.command.as_ref(), &mut session) {
         Ok(Outcome::Fine) => FINE,
         Ok(Outcome::Act) if cli.global.strict => ACT,
@@ -102,7 +102,8 @@ fn parse_and_run(
         }
     };
     session.finish()?;
-    Ok(code)
+    // What was left out of a damaged file may have been what mattered most.
+    Ok(if session.damaged { COULD_NOT } else { code })
 }
 
 fn dispatch(command: Option<&Command>, session: &mut Session<'_, '_>) -> Done {

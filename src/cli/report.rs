@@ -124,7 +124,7 @@ fn lot_named(state: &State, wanted: Option<&AreaId>, file: &str) -> Result<Lot, 
 pub fn run(it: &Report, session: &mut Session<'_, '_>) -> Done {
     let file = it.file.display().to_string();
     let desk = session.read(&it.file)?;
-    let state = desk.state();
+    let (state, unread) = (desk.state(), desk.unread());
     if !it.area.is_empty() && it.to != Form::Sheets {
         let trouble = Diagnostic::about(Severity::Error, "bad-option", "--area", "only sheets are written by area");
         return Err(trouble.help("leave '--area' out, or write '--to sheets'").into());
@@ -185,9 +185,9 @@ pub fn run(it: &Report, session: &mut Session<'_, '_>) -> Done {
             let paper = Paper { ascii, form_feed: !on_terminal, ..Paper::default() };
             posted_list::render_all(state, &cabinets, today, paper)
         }
-        _ if session.global.json && it.out.is_none() => json::render(&Summary::of(state, today)),
-        Form::Text => text::render(&Summary::of(state, today), Layout { columns, ascii }),
-        _ => markdown::render(&Summary::of(state, today)),
+        _ if session.global.json && it.out.is_none() => json::render(&Summary::of(state, today).with_unread(unread)),
+        Form::Text => text::render(&Summary::of(state, today).with_unread(unread), Layout { columns, ascii }),
+        _ => markdown::render(&Summary::of(state, today).with_unread(unread)),
     };
     let Some(out) = &it.out else {
         session.say_text(&text)?;

@@ -141,7 +141,7 @@ mod tests {
     fn with<T>(global: &Global, around: &Surroundings, ask: impl FnOnce(&Session<'_, '_>) -> T) -> T {
         let (mut input, mut out, mut err) = (std::io::empty(), Vec::new(), Vec::new());
         let mut streams = Streams { input: &mut input, out: &mut out, err: &mut err };
-        ask(&Session { global, around, streams: &mut streams, waiting: Vec::new() })
+        ask(&Session { global, around, streams: &mut streams, waiting: Vec::new(), damaged: false })
     }
 
     #[test]

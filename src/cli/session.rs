@@ -80,6 +80,8 @@ pub struct Session<'a, 'b> {
     pub streams: &'a mut Streams<'b>,
     /// Diagnostics that wait for the end, where they are written as one JSON array.
     pub waiting: Vec<Diagnostic>,
+    /// Whether a file that was read holds something that could not be: what is said of it may be incomplete.
+    pub damaged: bool,
 }
 
 impl Session<'_, '_> {
@@ -169,6 +171,7 @@ impl Session<'_, '_> {
     }
 
     fn tell_weighty(&mut self, notices: &[Diagnostic]) -> io::Result<()> {
+        self.damaged |= notices.iter().any(|n| n.severity == Severity::Error);
         let weighty: Vec<_> = notices.iter().filter(|n| n.severity > Severity::Note).cloned().collect();
         self.tell(&weighty)
     }

@@ -48,9 +48,16 @@ pub struct Desk {
     source: Arc<Source>,
     journal: Result<Journal, String>,
     adopted: Adopted,
+    unread: usize,
 }
 
 impl Desk {
+    /// How many places of the file could not be read when it was opened: what was written there is missing from the state.
+    #[must_use]
+    pub const fn unread(&self) -> usize {
+        self.unread
+    }
+
     /// Opens a site file. `present` names the round to look from; without it, the latest. A signed round is judged by the
     /// set it was walked under, where its begin names one that can be had; every other by the set that the site names. What
     /// was noticed on the way comes along.
@@ -129,6 +136,7 @@ impl Desk {
             source: opened.source,
             journal: opened.writable.map_err(|why| why.to_string()),
             adopted,
+            unread: notices.iter().filter(|n| n.severity == Severity::Error).count(),
         };
         Ok((desk, notices))
     }

@@ -158,6 +158,21 @@ impl Summary {
         Self { title: fact("title", title), draft: false, impaired: false, head, sections, closing }
     }
 
+    /// The same, with an alarm first where so many lines of the file could not be read.
+    #[must_use]
+    pub fn with_unread(mut self, lines: usize) -> Self {
+        if lines > 0 {
+            let (what, are) = if lines == 1 { ("1 line", "is") } else { ("lines", "are") };
+            let what = if lines == 1 { what.to_owned() } else { format!("{lines} {what}") };
+            let text = format!(
+                "INCOMPLETE. {what} of the site file cannot be read, and what was written there {are} missing here: a finding or a failed \
+                 test may be among it. Restore the file from a copy ('headround check') before anybody relies on this."
+            );
+            self.head.insert(0, Block::Banner { tone: Tone::Alarm, facts: vec![fact("unread", text)] });
+        }
+        self
+    }
+
     /// The summary of a state's present round. Ages are counted up to the day `on`, which is also the summary's day.
     #[must_use]
     pub fn of(state: &State, on: NaiveDate) -> Self {

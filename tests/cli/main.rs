@@ -17,6 +17,7 @@ mod calc_chance;
 mod calc_heat;
 mod calc_plots;
 mod check;
+mod damaged;
 mod demo;
 mod docs;
 mod due;

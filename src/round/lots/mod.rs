@@ -147,6 +147,29 @@ pub struct Failure {
     pub why: Arc<str>,
 }
 
+/// That the head which hung here went into a sample, and nobody has written down that another took its place, in a sentence without
+/// a full stop; `None`: nothing of the sort is known.
+#[must_use]
+pub fn no_replacement(state: &State, head: HeadIx) -> Option<String> {
+    // Whether a head was drawn at all is known at once; only then are the lots worked out.
+    let address = state.address(head)?;
+    if !state.formed.values().any(|drawn| drawn.contains(&address)) {
+        return None;
+    }
+    let lots = lots(state);
+    let sample = |lot: &Lot| lot.sample_at(head).map(|s| (lot.id.clone(), s.tag.clone(), s.test, s.taken));
+    match lots.iter().rev().find_map(sample)? {
+        (_, _, _, Some(_)) => None,
+        (lot, tag, Some(test), None) => {
+            let on = tested_on(state, test).map_or(String::new(), |d| format!(" on {d}"));
+            Some(format!(
+                "tested{on} as {tag} of lot {lot}, and no replacement is written down: does a head hang here?"
+            ))
+        }
+        (lot, tag, None, None) => Some(format!("drawn for lot {lot} as {tag}: it is to be taken down and replaced")),
+    }
+}
+
 /// What a failed test means for a head; `None`: none condemns it.
 #[must_use]
 pub fn condemnation(state: &State, head: HeadIx) -> Option<Condemnation<'_>> {

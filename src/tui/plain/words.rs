@@ -2,7 +2,7 @@
 
 use crate::round::act;
 use crate::round::layout::HeadIx;
-use crate::round::lots::condemnation;
+use crate::round::lots::{condemnation, no_replacement};
 use crate::round::state::{State, Status};
 use crate::round::words::entry_words;
 use crate::rules::judge::Judgement;
@@ -71,6 +71,9 @@ pub fn head_state(state: &State, ix: HeadIx) -> Vec<String> {
             format!("Not reached{why}.")
         }
     });
+    if let Some(words) = no_replacement(state, ix) {
+        lines.push(format!("Sample: {words}"));
+    }
     if let Some(it) = condemnation(state, ix) {
         lines.push(format!("A failed test condemns it: {} ({}). {}", it.words, it.clause, ruling(it.judgement)));
     }

@@ -10,6 +10,7 @@ use ratatui::layout::{Position, Rect};
 
 use super::moves::{MOVES, Scroll, key_lines};
 use super::parts::state;
+use crate::record::desk::Desk;
 use crate::report::summary::Summary;
 use crate::report::{markdown, text as plain_text};
 use crate::tui::chrome::put;
@@ -66,7 +67,8 @@ impl SummaryReader {
         }
         let text = state(view).map_or_else(String::new, |state| {
             let layout = plain_text::Layout { columns, ascii: view.glyphs.ascii };
-            plain_text::render(&Summary::of(state, view.today), layout)
+            let unread = view.desk.map_or(0, Desk::unread);
+            plain_text::render(&Summary::of(state, view.today).with_unread(unread), layout)
         });
         let rows: Rc<Vec<String>> = Rc::new(text.lines().map(str::to_owned).collect());
         self.laid.set(Some((columns, Rc::clone(&rows))));
@@ -85,7 +87,7 @@ fn path(site: &Path, round: &str, ending: &str) -> PathBuf {
 fn write(view: &View<'_>) -> Vec<Effect> {
     let (Some(desk), Some(state)) = (view.desk, state(view)) else { return Vec::new() };
     let Some(round) = state.present_round().map(|r| r.name.to_string()) else { return Vec::new() };
-    let summary = Summary::of(state, view.today);
+    let summary = Summary::of(state, view.today).with_unread(view.desk.map_or(0, Desk::unread));
     let files = vec![
         (path(desk.path(), &round, "txt"), plain_text::render(&summary, plain_text::Layout::default())),
         (path(desk.path(), &round, "md"), markdown::render(&summary)),

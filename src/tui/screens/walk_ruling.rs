@@ -9,7 +9,7 @@ use super::walk_draw::{Rooms, Scene};
 use super::walk_head;
 use super::walk_words::{cell_state, saw_besides, saw_words, short_words};
 use crate::round::entry::{Entry, What};
-use crate::round::lots::condemnation;
+use crate::round::lots::{condemnation, no_replacement};
 use crate::round::state::{EntryIx, Status};
 use crate::round::story::{Answer, Carried, Fate, Finding};
 use crate::rules::judge::Judgement;
@@ -104,6 +104,9 @@ fn items(scene: &Scene<'_>, tight: bool) -> Vec<Item> {
         let words = format!("people disagree: {}; the menu settles it (Enter)", opinions(scene));
         items.push(Item { label: "", words, style: theme.disagreement, need: 0 });
     }
+    if let Some(words) = no_replacement(state, scene.head) {
+        items.push(Item { label: "sample", words, style: theme.warning, need: 0 });
+    }
     let condemned = condemnation(state, scene.head);
     if let Some(it) = &condemned {
         let ruled = format!("{}: {} ({})", it.words, it.judgement.ruling, text::plain(it.clause));
@@ -125,7 +128,7 @@ fn items(scene: &Scene<'_>, tight: bool) -> Vec<Item> {
         {
             items.push(Item { label: "why", words: text::plain(&excuse.because), style: theme.text, need: 1 });
         }
-    } else if items.is_empty() || (condemned.is_some() && story.carried.is_empty()) {
+    } else if items.is_empty() || (items.iter().all(|i| matches!(i.label, "sample" | "test" | "why"))) {
         items.push(quiet_item(scene));
     }
     let leads = leading(scene);
