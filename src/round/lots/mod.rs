@@ -13,7 +13,7 @@ mod size;
 #[cfg(test)]
 mod tests;
 #[cfg(test)]
-mod tests_more;
+mod more_tests;
 
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
