@@ -284,7 +284,7 @@ fn a_failed_lot_condemns_every_head_in_rulings_order_and_list() {
 #[test]
 fn a_passed_lot_says_how_little_that_proves() {
     let place = drawn();
-    let conclude = ["conclude", "loft", "--passed", "--date", "2026-11-20", "--lab", "Saltpan", "--tested", "4"];
+    let conclude = ["conclude", "loft", "--passed", "--date", "2026-11-25", "--lab", "Saltpan", "--tested", "4"];
     assert_eq!(lot(&place, &conclude).code, 0);
     let shown = lot(&place, &["show", "loft"]);
     // With 3 of 8 bad, 4 drawn show none with C(5,4)/C(8,4) = 5/70 = 7 %; with 4 bad 1/70 = 1.4 %, which 95 % excludes.
