@@ -224,9 +224,9 @@ fn the_screen_runs_while_the_stopwatch_does_and_idles_otherwise() {
     bench.drive.keys("Space");
     assert!(bench.drive.app().is_running());
     bench.drive.wait(5_000);
-    assert!(bench.shown().contains(" 5.0 s "), "{}", bench.shown());
+    assert!(bench.shown().contains(" 5.00 s "), "{}", bench.shown());
     bench.drive.wait(2_300);
-    assert!(bench.shown().contains(" 7.3 s "), "{}", bench.shown());
+    assert!(bench.shown().contains(" 7.30 s "), "{}", bench.shown());
     // In the rows and under a question it runs on.
     bench.drive.keys("Down");
     assert!(bench.drive.app().is_running());
@@ -235,6 +235,34 @@ fn the_screen_runs_while_the_stopwatch_does_and_idles_otherwise() {
     assert!(bench.drive.app().is_running());
     bench.drive.keys("n e");
     assert!(!bench.drive.app().is_running());
+}
+
+#[test]
+fn a_clock_that_jumps_while_the_stopwatch_runs_is_told_and_times_are_typed_by_hand() {
+    for jump in [-30_000, 90_000] {
+        let mut bench = Bench::new(On::Lots);
+        bench.drive.keys(HALL).keys("Home Enter").keys(CONDITIONS);
+        bench.drive.keys("Space").wait(8_000).set_clock(jump);
+        assert!(bench.shown().contains("clock jumped"), "{}", bench.shown());
+        assert!(!bench.drive.app().is_running());
+        // No key makes a time of this run, and nothing was measured that could be recorded.
+        bench.drive.keys("w e Space Enter");
+        assert!(bench.recorded().is_empty(), "{}", bench.shown());
+        // Another run starts after the times are cleared.
+        bench.drive.keys("x y Space").wait(9_130).keys("w");
+        assert!(bench.shown().contains("Opened in time"), "{}", bench.shown());
+        bench.drive.keys("Enter");
+        assert_eq!(bench.recorded(), ["hall/1.2 tested for lot hall-2009"]);
+        assert_eq!(tested(&bench).readings.clear.map(|s| s.seconds()), Some(9.53));
+    }
+}
+
+#[test]
+fn a_stopwatch_below_a_page_of_help_sees_the_clock_go_on() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys(HALL).keys("Home Enter").keys(CONDITIONS);
+    bench.drive.keys("Space ?").wait(8_000).keys("Esc w");
+    assert!(bench.shown().contains("Opened in time"), "{}", bench.shown());
 }
 
 #[test]

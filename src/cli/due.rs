@@ -27,7 +27,8 @@ use crate::tui::text;
 Examples:
   headround due harbour.site.yaml
   headround due sites/*.site.yaml --within '36 months' --to csv --out due.csv
-  headround due harbour.site.yaml --all
+  headround due harbour.site.yaml --within 24 months --all
+  headround due harbour.site.yaml --svg due.svg
 
 Due dates come from the ages of the rule set, the register's 'made' and 'in_service', replacements, and lots that passed. An \
 unknown month or day counts as the earliest it can be; where no date is known at all, the heads count as due. What was \
@@ -52,6 +53,10 @@ pub struct DueArgs {
     #[arg(long)]
     pub plot: bool,
 
+    /// Write the timeline of one site to this file, as SVG
+    #[arg(long, value_name = "PATH", value_hint = ValueHint::FilePath, conflicts_with = "out")]
+    pub svg: Option<PathBuf>,
+
     /// What to write: table, or csv (a row a kind, area and day of service)
     #[arg(long, value_name = "FORM", value_enum, default_value_t = Form::Table, hide_possible_values = true)]
     pub to: Form,
@@ -61,7 +66,7 @@ pub struct DueArgs {
     pub out: Option<PathBuf>,
 
     /// Replace the file if it is there
-    #[arg(long, requires = "out")]
+    #[arg(long)]
     pub over: bool,
 }
 
@@ -97,6 +102,15 @@ pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
             Diagnostic::about(Severity::Error, "bad-option", "--json", "the list is asked for as CSV and as JSON");
         return Err(trouble.help("leave one of '--json' and '--to csv' out").into());
     }
+    if it.over && it.out.is_none() && it.svg.is_none() {
+        let trouble = Diagnostic::about(Severity::Error, "bad-option", "--over", "no file is to be written");
+        return Err(trouble.help("name one with '--out PATH' or '--svg PATH'").into());
+    }
+    if it.svg.is_some() && it.files.len() > 1 {
+        let words = format!("a picture shows one site, and {} files are named", it.files.len());
+        let trouble = Diagnostic::about(Severity::Error, "bad-option", "--svg", words);
+        return Err(trouble.help("name one site file; '--plot' draws a timeline for each").into());
+    }
     let today = session.today();
     let of_site = |desk: &Desk, file: &str| {
         let state = desk.state();
@@ -111,6 +125,23 @@ pub fn run(it: &DueArgs, session: &mut Session<'_, '_>) -> Done {
         SiteDue { file: file.to_owned(), site: state.register().site.name.clone(), round, later, list }
     };
     let (sites, bad) = every::site(&it.files, session, of_site)?;
+    if let (Some(out), [site]) = (&it.svg, sites.as_slice()) {
+        if site.list.rows.is_empty() {
+            let words = "nothing falls due within the span, so there is nothing to draw";
+            let trouble = Diagnostic::about(Severity::Error, "nothing-to-plot", site.file.clone(), words);
+            return Err(trouble.help("look further ahead with '--within', or at all with '--all'").into());
+        }
+        let plot = timeline(site, today, it);
+        if session.global.json {
+            plotted::picture_beside_json(&plot, out, it.over)?;
+        } else {
+            // The file is all that was asked for; beside it nothing is said twice.
+            plotted::picture(&plot, out, it.over, session)?;
+            if !it.plot && it.to == Form::Table {
+                return Ok(Outcome::of(site.list.due().next().is_some()));
+            }
+        }
+    }
     let columns = session.around.columns.map_or(120, |c| c.clamp(60, 140));
     let text = match it.to {
         Form::Csv => as_csv(&sites),

@@ -68,13 +68,42 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, around: &Surroundings,
     }
 }
 
+/// A span of time that was typed as two words, `--within 24 months`, as one: a number behind `--within` is no span alone, and no
+/// file is meant by the unit behind it.
+fn whole_spans(arguments: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let mut out: Vec<OsString> = Vec::new();
+    let is_number = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
+    let mut options = true;
+    for argument in arguments {
+        options &= argument != "--";
+        let unit = argument.to_str().filter(|a| options && matches!(*a, "month" | "months" | "year" | "years"));
+        let number = out.last().and_then(|l| l.to_str()).and_then(|last| match last.strip_prefix("--within=") {
+            Some(number) => Some(number),
+            None => out.len().checked_sub(2).and_then(|at| out.get(at)).filter(|b| *b == "--within").map(|_| last),
+        });
+        match unit.zip(number.filter(|n| is_number(n))) {
+            Some((unit, number)) => {
+                let whole = format!("--within={number} {unit}");
+                if out.last().is_some_and(|l| l.to_str() == Some(number)) {
+                    out.truncate(out.len().saturating_sub(2));
+                } else {
+                    out.pop();
+                }
+                out.push(whole.into());
+            }
+            None => out.push(argument),
+        }
+    }
+    out
+}
+
 fn parse_and_run(
     arguments: impl IntoIterator<Item = OsString>,
     around: &Surroundings,
     streams: &mut Streams<'_>,
 ) -> io::Result<u8> {
     let command = Cli::command().term_width(around.columns.unwrap_or(COLUMNS));
-    let cli = match command.try_get_matches_from(arguments).and_then(|m| Cli::from_arg_matches(&m)) {
+    let cli = match command.try_get_matches_from(whole_spans(arguments)).and_then(|m| Cli::from_arg_matches(&m)) {
         Ok(cli) => cli,
         Err(error) => {
             let text = error.render().to_string();
@@ -128,5 +157,30 @@ fn dispatch(command: Option<&Command>, session: &mut Session<'_, '_>) -> Done {
         Some(Command::Check(it)) => check::run(it, session),
         Some(Command::Completions(it)) => completions::run(it, session),
         Some(Command::Man(it)) => completions::man(it, session),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_span_of_two_words_is_one_value_and_nothing_else_is_joined() {
+        let joined = |line: &str| {
+            let words = whole_spans(line.split(' ').map(OsString::from));
+            words.iter().map(|w| w.to_str().expect("text").to_owned()).collect::<Vec<_>>().join("|")
+        };
+        for (line, words) in [
+            ("due a.yaml --within 24 months", "due|a.yaml|--within=24 months"),
+            ("due --within 2 years a.yaml", "due|--within=2 years|a.yaml"),
+            ("due --within=1 month a.yaml", "due|--within=1 month|a.yaml"),
+            ("due --within 24months months", "due|--within|24months|months"),
+            ("due --within months 24", "due|--within|months|24"),
+            ("due a.yaml --within 24 a.yaml", "due|a.yaml|--within|24|a.yaml"),
+            ("due 24 months", "due|24|months"),
+            ("due -- --within 24 months", "due|--|--within|24|months"),
+        ] {
+            assert_eq!(joined(line), words);
+        }
     }
 }

@@ -45,11 +45,11 @@ pub struct Report {
     pub area: Vec<AreaId>,
 
     /// With posted-list: only this cabinet; may be given several times
-    #[arg(long, value_name = "CABINET", value_delimiter = ',', value_parser = AreaId::parse)]
+    #[arg(long, value_name = "CABINET", value_delimiter = ',', value_parser = AreaId::of_cabinet)]
     pub cabinet: Vec<AreaId>,
 
     /// With pull-list, tags and custody: which lot
-    #[arg(long, value_name = "LOT", value_parser = AreaId::parse)]
+    #[arg(long, value_name = "LOT", value_parser = AreaId::of_lot)]
     pub lot: Option<AreaId>,
 
     /// With pull-list, tags and custody: as Markdown

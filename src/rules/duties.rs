@@ -196,6 +196,8 @@ pub struct SampleReading {
     pub hazard: Hazard,
     /// Steps, rising.
     pub steps: Vec<SampleStep>,
+    /// The most heads that the table speaks of; `None`: it has no end.
+    pub ends: Option<u32>,
     /// Why, and how it is read.
     pub because: String,
     /// Where it comes from.
@@ -203,6 +205,17 @@ pub struct SampleReading {
 }
 
 impl SampleReading {
+    /// That the table ends below so many heads, in a sentence; `None`: it speaks of them.
+    #[must_use]
+    pub fn beyond(&self, heads: u32) -> Option<String> {
+        let ends = self.ends.filter(|e| heads > *e)?;
+        Some(format!(
+            "The table of '{}' ({}) ends at {ends} heads and says nothing of {heads}: the size here is that of its last step, and \
+             the least to expect; ask the insurer and the authority for more.",
+            self.id, self.basis.clause
+        ))
+    }
+
     /// How many heads of `heads` are taken; never more than there are.
     #[must_use]
     pub fn size(&self, heads: u32) -> u32 {

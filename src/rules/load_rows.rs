@@ -306,16 +306,23 @@ fn read_sample(source: &Arc<Source>, node: &Node, out: &mut Vec<Diagnostic>) -> 
             steps.push(SampleStep { from, least: least.unwrap_or(0), percent: percent.unwrap_or(0.0) });
         }
     }
+    let ends = f.parse("ends", out, heads);
     let because = f.need_text("because", out);
     let basis = read_basis(&mut f, out);
     f.finish(out);
     if out.len() == complaints {
         check_steps(source, &word_span(node), &steps.iter().map(|s| s.from).collect::<Vec<_>>(), out);
+        if let (Some(end), Some(last)) = (ends, steps.last().filter(|s| ends.is_some_and(|e| e < s.from))) {
+            let message = format!("the table ends at {end} heads, before its last step from {}", last.from);
+            let it = Diagnostic::error("steps", source, word_span(node), message);
+            out.push(it.help("write the most heads that the last step speaks of, or leave 'ends' out"));
+        }
     }
     if out.len() > complaints {
         return None;
     }
     let it = SampleReading {
+        ends,
         id: id?,
         title: title?,
         rules,

@@ -77,7 +77,8 @@ pub fn sample_words(reading: &SampleReading) -> String {
         })
         .collect();
     let (counted, hazard) = of(reading.counts, reading.hazard);
-    format!("{}{hazard}: {} {counted}", reading.title, steps.join("; "))
+    let ends = reading.ends.map_or_else(String::new, |n| format!("; the table ends at {n}"));
+    format!("{}{hazard}: {} {counted}{ends}", reading.title, steps.join("; "))
 }
 
 /// A reading of the spare stock in words.

@@ -13,6 +13,26 @@ impl AreaId {
     /// # Errors
     /// A sentence that says which characters may be used.
     pub fn parse(text: &str) -> Result<Self, String> {
+        Self::named(text, "area name")
+    }
+
+    /// Reads the short name of a lot.
+    ///
+    /// # Errors
+    /// A sentence that says which characters may be used.
+    pub fn of_lot(text: &str) -> Result<Self, String> {
+        Self::named(text, "short name of a lot")
+    }
+
+    /// Reads the name of a cabinet.
+    ///
+    /// # Errors
+    /// A sentence that says which characters may be used.
+    pub fn of_cabinet(text: &str) -> Result<Self, String> {
+        Self::named(text, "name of a cabinet")
+    }
+
+    fn named(text: &str, what: &str) -> Result<Self, String> {
         let good = (1..=32).contains(&text.len())
             && !text.starts_with('-')
             && text.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
@@ -20,7 +40,7 @@ impl AreaId {
             Ok(Self(text.to_owned()))
         } else {
             Err(format!(
-                "'{}' is no area name; use 1 to 32 of a-z, 0-9 and '-', not starting with '-'",
+                "'{}' is no {what}; use 1 to 32 of a-z, 0-9 and '-', not starting with '-'",
                 crate::diag::plain(text).chars().take(40).collect::<String>()
             ))
         }

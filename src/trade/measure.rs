@@ -127,14 +127,16 @@ impl Span {
         self.months
     }
 
-    /// Reads `25 years`, `1 year`, `18 months` or `1 month`.
+    /// Reads `25 years`, `1 year`, `18 months` or `1 month`, with or without a space.
     ///
     /// # Errors
     /// A sentence: no whole number, no unit, more than 200 years.
     pub fn parse(text: &str) -> Result<Self, String> {
         let bad =
             || format!("'{}' is no span of time; write '25 years' or '18 months', at most 200 years", shown(text));
-        let (number, unit) = text.trim().split_once(' ').ok_or_else(bad)?;
+        let text = text.trim();
+        let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
+        let (number, unit) = text.split_at_checked(end).ok_or_else(bad)?;
         let number: u32 = number.parse().map_err(|_| bad())?;
         let months = match unit.trim() {
             "year" | "years" => number.checked_mul(12),
@@ -172,7 +174,25 @@ fn apart(text: &str) -> Option<(f64, &str)> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Speed {
     metres: f64,
-    feet: bool,
+    unit: SpeedUnit,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum SpeedUnit {
+    Metres,
+    Feet,
+    FeetPerMinute,
+}
+
+impl SpeedUnit {
+    /// m/s in one of it.
+    const fn metres(self) -> f64 {
+        match self {
+            Self::Metres => 1.0,
+            Self::Feet => 0.3048,
+            Self::FeetPerMinute => 0.3048 / 60.0,
+        }
+    }
 }
 
 impl Speed {
@@ -182,20 +202,22 @@ impl Speed {
         self.metres
     }
 
-    /// Reads `2.54 m/s` or `8.33 ft/s`, with or without a space.
+    /// Reads `2.54 m/s`, `8.33 ft/s` or `500 ft/min`, with or without a space.
     ///
     /// # Errors
     /// A sentence: no number, no unit, out of range.
     pub fn parse(text: &str) -> Result<Self, String> {
-        let bad = || format!("'{}' is no speed of air; write '2.54 m/s' or '8.33 ft/s'", shown(text));
+        let bad = || format!("'{}' is no speed of air; write '2.54 m/s', '8.33 ft/s' or '500 ft/min'", shown(text));
         let (number, unit) = apart(text).ok_or_else(bad)?;
-        let (metres, feet) = match unit {
-            "m/s" => (number, false),
-            "ft/s" => (number * 0.3048, true),
+        let unit = match unit {
+            "m/s" => SpeedUnit::Metres,
+            "ft/s" => SpeedUnit::Feet,
+            "ft/min" => SpeedUnit::FeetPerMinute,
             _ => return Err(bad()),
         };
+        let metres = number * unit.metres();
         if metres > 0.0 && metres <= 100.0 {
-            Ok(Self { metres, feet })
+            Ok(Self { metres, unit })
         } else {
             Err(format!("'{}' is outside 0 to 100 m/s", shown(text)))
         }
@@ -204,11 +226,12 @@ impl Speed {
 
 impl fmt::Display for Speed {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.feet {
-            write!(f, "{} ft/s", tidy(self.metres / 0.3048))
-        } else {
-            write!(f, "{} m/s", tidy(self.metres))
-        }
+        let unit = match self.unit {
+            SpeedUnit::Metres => "m/s",
+            SpeedUnit::Feet => "ft/s",
+            SpeedUnit::FeetPerMinute => "ft/min",
+        };
+        write!(f, "{} {unit}", tidy(self.metres / self.unit.metres()))
     }
 }
 
@@ -351,6 +374,9 @@ mod tests {
             assert_eq!(Span::parse(text).unwrap().to_string(), text);
         }
         assert_eq!(Span::parse("24 months").unwrap().to_string(), "2 years");
+        for (text, months) in [("24months", 24), ("2years", 24), ("1year", 12), (" 18  months ", 18)] {
+            assert_eq!(Span::parse(text).unwrap().months(), months, "{text}");
+        }
     }
 
     #[test]
@@ -359,7 +385,9 @@ mod tests {
         for (text, seconds) in [("37 s", 37.0), ("37.25s", 37.25), ("2 min", 120.0), ("1:07.5", 67.5)] {
             assert!((Seconds::parse(text).unwrap().seconds() - seconds).abs() < 1e-12, "{text}");
         }
-        for text in ["2.54 m/s", "8.33 ft/s"] {
+        // 500 ft/min is 2.54 m/s exactly: 500 · 0.3048 / 60.
+        assert!((Speed::parse("500ft/min").unwrap().metres_per_second() - 2.54).abs() < 1e-12);
+        for text in ["2.54 m/s", "8.33 ft/s", "500 ft/min"] {
             assert_eq!(Speed::parse(text).unwrap().to_string(), text);
         }
         assert_eq!(Seconds::parse("37.25 s").unwrap().to_string(), "37.25 s");
@@ -383,7 +411,9 @@ mod tests {
         for bad in ["", "7", "7 atm", "-1 psi", "inf bar"] {
             assert!(Pressure::parse(bad).is_err(), "{bad}");
         }
-        for bad in ["", "25", "2.5 years", "-1 year", "201 years", "4294967295 years", "3 weeks"] {
+        for bad in
+            ["", "25", "2.5 years", "-1 year", "201 years", "4294967295 years", "3 weeks", "years", "3y", "2 4 months"]
+        {
             assert!(Span::parse(bad).is_err(), "{bad}");
         }
     }

@@ -158,16 +158,21 @@ impl App {
         }
     }
 
-    /// Whether a time runs on what is shown.
+    /// Whether a time runs, shown or below what is shown: a stopwatch has to see the clock go on.
     #[must_use]
     pub fn is_running(&self) -> bool {
-        let from = self.stack.iter().rposition(|s| !s.is_overlay()).unwrap_or(0);
-        self.stack.get(from..).unwrap_or_default().iter().any(|s| s.is_running())
+        self.stack.iter().any(|s| s.is_running())
     }
 
-    /// Lets what is shown go on to the present moment.
+    /// Lets all screens go on to the present moment.
     pub fn tick(&mut self) {
         self.now = self.setting.clock.now();
+        let mut stack = std::mem::take(&mut self.stack);
+        let effects: Vec<Effect> = stack.iter_mut().flat_map(|s| s.tick(&self.view())).collect();
+        self.stack = stack;
+        for effect in effects {
+            self.carry_out(effect);
+        }
     }
 
     fn strike(&mut self, key: Key, again: bool) {

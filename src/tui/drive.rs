@@ -189,8 +189,19 @@ impl Drive {
         self
     }
 
-    /// Lets time pass without a key, and what is shown go on with it.
+    /// Lets time pass without a key, and what is shown go on with it, ten times a second as in the loop.
     pub fn wait(&mut self, millis: i64) -> &mut Self {
+        for _ in 0..millis / 100 {
+            self.clock.pass(100);
+            self.app.tick();
+        }
+        self.clock.pass(millis % 100);
+        self.app.tick();
+        self
+    }
+
+    /// Sets the clock forward, or back, between two ticks.
+    pub fn set_clock(&mut self, millis: i64) -> &mut Self {
         self.clock.pass(millis);
         self.app.tick();
         self

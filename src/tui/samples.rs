@@ -104,7 +104,7 @@ pub fn heads(state: &State, text: &str) -> Result<Vec<Heads>, String> {
 /// # Errors
 /// A sentence.
 pub fn new_name(lots: &[Lot], text: &str) -> Result<AreaId, String> {
-    let id = AreaId::parse(text).map_err(|why| why.replace("no area name", "no short name"))?;
+    let id = AreaId::of_lot(text)?;
     if lots.iter().any(|l| l.id == id) { Err(format!("a lot is called '{id}' already")) } else { Ok(id) }
 }
 
@@ -129,6 +129,7 @@ pub fn outcome_words(state: &State, lot: &Lot) -> Vec<String> {
     // That so many are to be drawn is what comes next already.
     let again = |w: &str| told.contains(w) || (lot.outcome.stage == Stage::Formed && w.ends_with("to draw"));
     lines.extend(lot.outcome.why.iter().filter(|w| !again(w)).map(|w| format!("{}.", capital(w))));
+    lines.extend(lot.still_hang(state).map(|w| format!("{}.", capital(&w))));
     lines
 }
 
@@ -139,10 +140,16 @@ pub fn capital(text: &str) -> String {
     chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }
 
-/// A time as the stopwatch and its marks show it.
+/// A limit as a time, to the tenth.
 #[must_use]
 pub fn time(seconds: f64) -> String {
     format!("{seconds:.1} s")
+}
+
+/// A time as the stopwatch and its marks show it, to the hundredth.
+#[must_use]
+pub fn watched(seconds: f64) -> String {
+    format!("{seconds:.2} s")
 }
 
 /// What a head is held to, in words: index and times; the sentence of the window's refusal where the conditions give no times.

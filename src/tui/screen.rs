@@ -196,6 +196,11 @@ pub trait Screen {
         false
     }
 
+    /// Looks at the clock while such a time runs.
+    fn tick(&mut self, _view: &View<'_>) -> Vec<Effect> {
+        Vec::new()
+    }
+
     /// Whether the screen below shows through around it (a question, a menu).
     fn is_overlay(&self) -> bool {
         false

@@ -85,6 +85,14 @@ fn other_sets_give_their_tables_and_every_reading_is_listed() {
     for (heads, sample) in [("10", 10), ("5000", 20), ("5001", 40), ("10001", 60), ("20001", 80), ("40000", 100)] {
         assert_eq!(json(&["sample", "--heads", heads, "--rules", "en12845"])["sample"], sample, "{heads}");
     }
+    // The table ends at 40,000 heads (EN 12845:2015 Table K.1): the head of the answer says so.
+    assert_eq!(json(&["sample", "--heads", "40000", "--rules", "en12845"])["beyond"], serde_json::Value::Null);
+    for what in [&["sample", "--heads", "40001"][..], &["odds", "--heads", "40001", "--bad", "5"]] {
+        let words = [what, &["--rules", "en12845"]].concat();
+        assert!(json(&words)["beyond"].as_str().unwrap().contains("ends at 40000 heads"));
+        let text = calc(&words).out;
+        assert!(text.lines().take(3).any(|l| l.contains("ends at 40000 heads")), "{text}");
+    }
     let named = ["sample", "--heads", "8000", "--rules", "en12845", "--hazard", "high"];
     let told = json(&named);
     let readings: Vec<_> = told["readings"].as_array().unwrap().iter().map(|r| (&r["reading"], &r["sample"])).collect();

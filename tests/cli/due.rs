@@ -123,3 +123,43 @@ fn a_span_that_is_none_is_refused() {
     assert!(ran.code == 2 && ran.err.contains("'soon' is no span of time"), "{ran}");
     assert!(HARBOUR.contains("2009-05"));
 }
+
+#[test]
+fn a_span_is_taken_as_it_is_typed_without_quotes_too() {
+    let place = place();
+    let whole = place.fine(&["due", "@old.site.yaml", "--within", "24 months"]).out;
+    for words in [
+        &["due", "@old.site.yaml", "--within", "24", "months"][..],
+        &["due", "--within", "24", "months", "@old.site.yaml"],
+        &["due", "--within", "24months", "@old.site.yaml"],
+        &["due", "@old.site.yaml", "--within=2years"],
+        &["due", "@old.site.yaml", "--within", "2", "years", "--on", "2026-11-28"],
+    ] {
+        let ran = place.fine(words);
+        assert_eq!(ran.out.lines().nth(2), whole.lines().nth(2), "{ran}");
+        assert!(ran.out.contains("within 2 years"), "{ran}");
+    }
+    let bare = place.run(&["due", "@old.site.yaml", "--within", "24"]);
+    assert!(bare.code == 2 && bare.err.contains("write '25 years' or '18 months'"), "{bare}");
+}
+
+#[test]
+fn the_timeline_of_one_site_is_written_as_a_picture() {
+    let place = place();
+    let words = ["due", "@old.site.yaml", "--svg", "@due.svg"];
+    let ran = place.fine(&words);
+    assert!(ran.out.starts_with("Written: "), "{ran}");
+    let svg = place.read("due.svg");
+    assert!(svg.starts_with("<svg") && svg.contains("What falls due: Old Quay"), "{svg}");
+    assert_eq!(place.run(&words).code, 2, "it stands there already");
+    let json = place.fine(&[&words[..], &["--over", "--json"]].concat()).json();
+    assert!(!json["sites"][0]["rows"].as_array().unwrap().is_empty());
+    let harbour = Place::with_harbour();
+    let none = harbour.run(&["due", "@harbour.site.yaml", "--svg", "@due.svg"]);
+    assert!(none.code == 2 && none.err.contains("nothing falls due within the span"), "{none}");
+    place.write("two.site.yaml", &OLD.replace("AAA0", "AAA1"));
+    let two = place.run(&["due", "@old.site.yaml", "@two.site.yaml", "--svg", "@two.svg"]);
+    assert!(two.code == 2 && two.err.contains("a picture shows one site"), "{two}");
+    let over = place.run(&["due", "@old.site.yaml", "--over"]);
+    assert!(over.code == 2 && over.err.contains("no file is to be written"), "{over}");
+}

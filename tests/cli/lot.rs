@@ -241,6 +241,36 @@ fn a_lot_is_not_drawn_twice_by_mistake() {
     assert!(ran.code == 2 && ran.err.contains("has all 4 heads that its sample takes"), "{ran}");
     let more = lot(&place, &["draw", "loft", "--seed", "8", "--more", "1", "--json"]);
     assert_eq!(more.json()["lots"][0]["samples"].as_array().unwrap().len(), 5, "{more}");
+    let again = lot(&place, &["draw", "loft", "--seed", "8", "--more", "1"]);
+    assert!(again.code == 2 && again.err.contains("seed 8 drew for lot 'loft' already"), "{again}");
+    let dry = lot(&place, &["draw", "loft", "--seed", "8", "--dry-run", "--json"]);
+    assert_eq!((&dry.json()["same"], dry.json()["again"].as_array().unwrap().len()), (&true.into(), 1), "{dry}");
+}
+
+#[test]
+fn what_is_typed_for_a_lot_is_refused_in_words_about_lots() {
+    let place = drawn();
+    for (words, why) in [
+        (&["draw", "loft", "--more", "0"][..], "a whole number from 1 to 10000"),
+        (&["draw", "loft", "--more", "-3"], "a whole number from 1 to 10000"),
+        (&["form", "X Y", "--heads", "loft"], "'X Y' is no short name of a lot"),
+    ] {
+        let ran = lot(&place, words);
+        assert!(ran.code == 2 && ran.err.contains(why), "{ran}");
+    }
+}
+
+#[test]
+fn under_a_set_that_condemns_none_by_one_failure_no_answer_says_that_it_does() {
+    let place = place();
+    place.write("en.site.yaml", &OLD.replace("rules: nfpa25-2023", "rules: en12845").replace("AAA0", "AAA2"));
+    place.fine(&["begin", "@en.site.yaml", "--inspector", "Ines Tidewell"]);
+    let formed = place.fine(&["lot", "@en.site.yaml", "form", "loft", "--heads", "loft"]);
+    assert!(formed.out.contains("condemns none of the others") && !formed.out.contains("condemns all"), "{formed}");
+    let ways = place.fine(&["lot", "@en.site.yaml", "ways", "--within", "40 years", "--json"]).json();
+    for way in ways["ways"].as_array().unwrap() {
+        assert!(way["most_condemned"] == 0 && way["most_at_stake"].as_u64().unwrap() > 0, "{way}");
+    }
 }
 
 #[test]

@@ -58,7 +58,7 @@ pub enum Act {
 #[derive(Debug, Args)]
 pub struct Show {
     /// Which lot
-    #[arg(value_parser = AreaId::parse)]
+    #[arg(value_parser = AreaId::of_lot)]
     pub lot: AreaId,
 
     /// Draw the operating times against their limits as well
@@ -85,7 +85,7 @@ Quantities carry their unit. What did not happen is left out: a head that never 
 the exposure ended. A head is operated once: to correct what was recorded, add --instead.")]
 pub struct Record {
     /// Which lot
-    #[arg(value_parser = AreaId::parse)]
+    #[arg(value_parser = AreaId::of_lot)]
     pub lot: AreaId,
 
     /// Which head: its tag or its address
@@ -183,7 +183,7 @@ operating, c, rti, opened, seal, lodged, deflector, note. The unit stands in the
 Every row that is wrong is told with its line and column, and nothing is recorded unless all rows are good.")]
 pub struct Import {
     /// Which lot
-    #[arg(value_parser = AreaId::parse)]
+    #[arg(value_parser = AreaId::of_lot)]
     pub lot: AreaId,
 
     /// The table
@@ -207,7 +207,7 @@ that say nothing are left out, and so are results without times; each is told. T
 well be one. Few heads show only large differences.")]
 pub struct Compare {
     /// Only tests of these lots
-    #[arg(value_name = "LOT", value_parser = AreaId::parse)]
+    #[arg(value_name = "LOT", value_parser = AreaId::of_lot)]
     pub lots: Vec<AreaId>,
 
     /// What makes the groups: before (the condition before the test), bench, kind or lot

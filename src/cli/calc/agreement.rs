@@ -5,7 +5,7 @@ use serde_json::json;
 
 use super::figures::{self, CAUTION, Page, asked, refused};
 use crate::bench::chance::{self, Estimate};
-use crate::cli::session::{Done, Outcome, Session};
+use crate::cli::session::{Done, Outcome, Session, many};
 use crate::trade::measure::Seconds;
 
 /// Arguments.
@@ -71,7 +71,7 @@ pub fn run(it: &AgreementArgs, session: &mut Session<'_, '_>) -> Done {
     let mut page = Page::of(figures::columns(session));
     let seconds = |e: &Estimate| vec![format!("{:.2} s", e.value), format!("{:.2} s to {:.2} s", e.lower, e.upper)];
     let row = |name: &str, e: &Estimate| [vec![name.to_owned()], seconds(e)].concat();
-    page.say(&format!("{} pairs of readings, the first bench less the second.", found.pairs));
+    page.say(&format!("{} of readings, the first bench less the second.", many(found.pairs, "pair")));
     page.say("");
     let within = format!("WITHIN ({})", asked(it.confidence));
     let rows = [

@@ -60,6 +60,8 @@ struct Odds<'a> {
     accept: u32,
     rules: Option<&'a str>,
     reading: Option<&'a str>,
+    /// That the reading's table ends before so many heads.
+    beyond: Option<String>,
     probability: f64,
     at_least_one: f64,
     passes: f64,
@@ -96,6 +98,7 @@ pub fn odds(it: &OddsArgs, session: &mut Session<'_, '_>) -> Done {
             accept: it.accept,
             rules: set.as_deref().map(|s| s.name.as_str()),
             reading: by_rule.map(|(r, _)| r.id.as_str()),
+            beyond: by_rule.and_then(|(r, _)| r.beyond(it.heads)),
             probability,
             at_least_one: chance::at_least_one(it.heads, it.bad, drawn)?,
             // The same chance reckoned another way may differ in its last digit.
@@ -126,6 +129,9 @@ pub fn odds(it: &OddsArgs, session: &mut Session<'_, '_>) -> Done {
     ));
     if let (Some(rules), Some(reading)) = (facts.rules, facts.reading) {
         page.say(&format!("The size is that of {rules} by '{reading}'."));
+    }
+    if let Some(beyond) = &facts.beyond {
+        page.say(beyond);
     }
     page.say("");
     page.say(&format!("The sample shows no failure: {}", per_cent(facts.probability)));

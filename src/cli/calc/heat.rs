@@ -27,7 +27,7 @@ pub struct Conditions {
     #[arg(long, value_name = "TEMPERATURE", value_parser = Temperature::parse, allow_hyphen_values = true)]
     pub oven: Temperature,
 
-    /// The speed of the oven's air, such as 2.54m/s or 8.33ft/s
+    /// The speed of the oven's air, such as 2.54m/s, 8.33ft/s or 500ft/min
     #[arg(long, value_name = "SPEED", value_parser = Speed::parse, allow_hyphen_values = true)]
     pub air: Speed,
 

@@ -100,6 +100,8 @@ struct Facts<'a> {
     kinds: u32,
     reading: &'a str,
     sample: u32,
+    /// That the table ends before so many heads.
+    beyond: Option<String>,
     each_kind: bool,
     if_none_fails: Clean,
     to_meet: Option<Meet>,
@@ -175,6 +177,7 @@ pub fn run(it: &SampleArgs, session: &mut Session<'_, '_>) -> Done {
         kinds: it.kinds,
         reading: &reading.id,
         sample,
+        beyond: reading.beyond(it.heads),
         each_kind: reading.counts == Counts::Kind,
         if_none_fails: Clean {
             confidence: it.confidence,
@@ -220,6 +223,9 @@ fn as_text(facts: &Facts<'_>, set: &RuleSet, columns: usize) -> String {
         facts.rules,
         facts.reading
     ));
+    if let Some(beyond) = &facts.beyond {
+        page.say(beyond);
+    }
     page.say("");
     let row = |r: &Row<'_>| {
         let mark = if r.rules { "rules" } else { "" };

@@ -43,8 +43,9 @@ pub(super) fn run(file: &Path, it: &Draw, session: &mut Session<'_, '_>) -> Done
     if it.dry_run {
         let desk = session.read(file)?;
         let lot = find(desk.state(), &it.lot, file)?;
-        if let Some(draw) = it.seed.and_then(|seed| by_seed(desk.state(), &lot, seed)) {
-            return again(file, desk.state(), &lot, draw, session);
+        let draws = it.seed.map(|seed| lot.draws_by(desk.state(), seed)).unwrap_or_default();
+        if !draws.is_empty() {
+            return again(file, desk.state(), &lot, &draws, session);
         }
         let plan = plan(desk.state(), &lot, it, file, session)?;
         return show(file, desk.state(), &plan, session);
@@ -70,11 +71,6 @@ pub(super) fn run(file: &Path, it: &Draw, session: &mut Session<'_, '_>) -> Done
     record(file, &mut desk, drafts, |_: &Desk| told, session)
 }
 
-/// The standing draw of a lot by that seed.
-fn by_seed(state: &State, lot: &Lot, seed: u32) -> Option<EntryIx> {
-    lot.draws.iter().copied().find(|ix| lots::drawn(state, *ix).is_some_and(|(_, d)| d.seed == Some(seed)))
-}
-
 fn plan(state: &State, lot: &Lot, it: &Draw, file: &Path, session: &Session<'_, '_>) -> Result<Plan, Failure> {
     if lot.outcome.stage.is_decided() {
         let message = format!("lot '{}' is decided already: {}", lot.id, lot.outcome.stage.label());
@@ -92,7 +88,11 @@ fn plan(state: &State, lot: &Lot, it: &Draw, file: &Path, session: &Session<'_, 
         if want == 0 {
             return Err(enough(lot, file));
         }
-        let seed = it.seed.unwrap_or_else(|| chance(session));
+        if let Some(message) = it.seed.and_then(|seed| lot.seed_taken(state, seed)) {
+            let help = "leave '--seed' out, or name another; '--dry-run' with this one makes its draw again";
+            return Err(refuse("seed-taken", file, message, help));
+        }
+        let seed = it.seed.unwrap_or_else(|| chance(state, lot, session));
         let choice = lots::draw(state, &eligible.heads, &wanted.kinds, want, seed);
         (choice.heads, choice.missing, want, Some(seed))
     };
@@ -137,9 +137,14 @@ fn enough(lot: &Lot, file: &Path) -> Failure {
     refuse("drawn-already", file, message, help)
 }
 
-/// A seed of six figures, easy to read out.
-fn chance(session: &Session<'_, '_>) -> u32 {
-    u32::try_from(session.clock().random() % 900_000).unwrap_or(0) + 100_000
+/// A seed of six figures, easy to read out, that drew nothing for the lot yet.
+fn chance(state: &State, lot: &Lot, session: &Session<'_, '_>) -> u32 {
+    let mut seed = u32::try_from(session.clock().random() % 900_000).unwrap_or(0) + 100_000;
+    // A lot has fewer draws than there are seeds, so that one is free.
+    while !lot.draws_by(state, seed).is_empty() {
+        seed = seed.wrapping_add(1);
+    }
+    seed
 }
 
 /// Heads that a person chose; one that is refused stops it.
@@ -252,48 +257,58 @@ fn say_all(lines: &[String], session: &mut Session<'_, '_>) -> Done {
     Ok(Outcome::Fine)
 }
 
-/// Makes a recorded draw again.
-fn again(file: &Path, state: &State, lot: &Lot, draw: EntryIx, session: &mut Session<'_, '_>) -> Done {
-    let found = lots::repeat(state, lot, draw).zip(lots::drawn(state, draw));
-    let Some((repeated, (entry, drawn))) = found else {
+/// Makes the recorded draws of a seed again.
+fn again(file: &Path, state: &State, lot: &Lot, draws: &[EntryIx], session: &mut Session<'_, '_>) -> Done {
+    let made = |ix: &EntryIx| Some((lots::repeat(state, lot, *ix)?, lots::drawn(state, *ix)?));
+    let Some(all) = draws.iter().map(made).collect::<Option<Vec<_>>>() else {
         let message = format!("the draw of lot '{}' cannot be made again", lot.id);
         return Err(refuse("not-repeatable", file, message, "look at the lot's entries: headround check FILE"));
     };
-    let same = repeated.is_same();
-    let refused = grouped(state, &repeated.eligible);
+    let same = all.iter().all(|(repeated, _)| repeated.is_same());
     if session.global.json {
-        session.say_json(&serde_json::json!({
-            "file": file.display().to_string(),
-            "lot": lot.id,
-            "dry_run": true,
-            "seed": drawn.seed,
-            "eligible": repeated.eligible.heads.len(),
-            "asked": drawn.asked,
-            "unseen": drawn.unseen,
-            "recorded": repeated.recorded,
-            "again": repeated.again,
-            "same": same,
-            "refused": refused,
-        }))?;
+        let facts = all.iter().map(|(repeated, (_, drawn))| {
+            serde_json::json!({
+                "file": file.display().to_string(),
+                "lot": lot.id,
+                "dry_run": true,
+                "seed": drawn.seed,
+                "eligible": repeated.eligible.heads.len(),
+                "asked": drawn.asked,
+                "unseen": drawn.unseen,
+                "recorded": repeated.recorded,
+                "again": repeated.again,
+                "same": repeated.is_same(),
+                "refused": grouped(state, &repeated.eligible),
+            })
+        });
+        let mut facts = facts.collect::<Vec<_>>().into_iter();
+        let mut first = facts.next().unwrap_or_default();
+        if let Some(map) = first.as_object_mut() {
+            map.insert("further".to_owned(), facts.collect());
+        }
+        session.say_json(&first)?;
         return Ok(Outcome::of(!same));
     }
-    let seed = drawn.seed.map_or(String::new(), |s| format!(", seed {s}"));
-    let on = entry.at.date_naive();
-    let lot = &lot.id;
-    session.say(&format!("Lot {lot}{seed}: the draw of {on} by {}, from the record as it stood then.", entry.by))?;
-    let mut lines = compared(&repeated, drawn);
-    lines.push(format!(
-        "{} eligible, as it stood then; the entry says {}",
-        repeated.eligible.heads.len(),
-        drawn.eligible
-    ));
-    lines.extend(refused.iter().map(refused_words));
-    lines.push(if same {
-        "The same heads come out in the same order.".to_owned()
-    } else {
-        "OTHER HEADS COME OUT than those recorded: the register, the rule set or earlier entries are not what they were.".to_owned()
-    });
-    say_all(&lines, session)?;
+    for (repeated, (entry, drawn)) in &all {
+        let seed = drawn.seed.map_or(String::new(), |s| format!(", seed {s}"));
+        let on = entry.at.date_naive();
+        let lot = &lot.id;
+        session
+            .say(&format!("Lot {lot}{seed}: the draw of {on} by {}, from the record as it stood then.", entry.by))?;
+        let mut lines = compared(repeated, drawn);
+        lines.push(format!(
+            "{} eligible, as it stood then; the entry says {}",
+            repeated.eligible.heads.len(),
+            drawn.eligible
+        ));
+        lines.extend(grouped(state, &repeated.eligible).iter().map(refused_words));
+        lines.push(if repeated.is_same() {
+            "The same heads come out in the same order.".to_owned()
+        } else {
+            "OTHER HEADS COME OUT than those recorded: the register, the rule set or earlier entries are not what they were.".to_owned()
+        });
+        say_all(&lines, session)?;
+    }
     Ok(Outcome::of(!same))
 }
 

@@ -45,6 +45,8 @@ pub struct LotFacts {
     /// How many of its heads it condemns that still hang.
     pub condemned: usize,
     pub because: Vec<String>,
+    /// That drawn heads whose test or result is known still hang by the record.
+    pub still_hang: Option<String>,
 }
 
 /// How many heads of a kind.
@@ -196,6 +198,7 @@ impl LotFacts {
             failure: out.failure.as_ref().map(|f| FailureFacts { said: lots::failure_words(state, f), class: f.class }),
             condemned: lots::condemned(state, lot),
             because: out.why.clone(),
+            still_hang: lot.still_hang(state),
         }
     }
 }

@@ -51,8 +51,8 @@ pub(super) fn run(file: &Path, it: &Form, session: &mut Session<'_, '_>) -> Done
         let mut all_lines = Vec::new();
         for lot in lots::lots(state).iter().filter(|l| ids.contains(&l.id)) {
             let heads = many(lot.heads.len(), "head");
-            all_lines
-                .push(format!("{}: {heads}; {}; one failure condemns all of them", lot.id, lot.outcome.asked.because));
+            let means = state.one_failure("all of them");
+            all_lines.push(format!("{}: {heads}; {}; {means}", lot.id, lot.outcome.asked.because));
         }
         all_lines.extend(lines);
         Told { headline, lots: ids, lines: all_lines, more: serde_json::json!({}) }

@@ -77,7 +77,7 @@ pub enum Act {
 #[derive(Debug, Args)]
 pub struct Show {
     /// Which lot
-    #[arg(value_parser = AreaId::parse)]
+    #[arg(value_parser = AreaId::of_lot)]
     pub lot: AreaId,
 }
 
@@ -85,7 +85,7 @@ pub struct Show {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Compared are the heads for which a sample falls due and that stand in no open lot. MOST: the most heads that one failure \
-condemns. UNSEEN: the odds that a lot with 5 % bad heads, at least one, shows no failure in its sample; of the lot where they \
+condemns, or speaks for where the rule set leaves to people what follows. UNSEEN: the odds that a lot with 5 % bad heads, at least one, shows no failure in its sample; of the lot where they \
 are highest. A wide lot costs few heads and puts many at stake. With --prices each way has what it costs if nothing fails, what \
 replacing all untested costs, and the most that one failure adds; docs/order.md describes the price file.")]
 pub struct Ways {
@@ -111,7 +111,7 @@ be as large as itself is left out by --all-due: its heads are replaced rather th
 #[command(group = ArgGroup::new("what").required(true).args(["heads", "apart"]))]
 pub struct Form {
     /// The lot's short name; with --apart the names of lots that it proposes
-    #[arg(value_name = "LOT", value_parser = AreaId::parse)]
+    #[arg(value_name = "LOT", value_parser = AreaId::of_lot)]
     pub lots: Vec<AreaId>,
 
     /// The heads that it stands for: addresses, ranges, lines or areas
@@ -152,7 +152,7 @@ others, and those drawn already: each is shown with its reason. The seed is reco
 draw again from the record as it stood then, and says whether the same heads come out.")]
 pub struct Draw {
     /// Which lot
-    #[arg(value_parser = AreaId::parse)]
+    #[arg(value_parser = AreaId::of_lot)]
     pub lot: AreaId,
 
     /// The seed; chance gives one where it is left out
@@ -168,7 +168,7 @@ pub struct Draw {
     pub unseen: bool,
 
     /// Draw so many more than were drawn, whatever the rule set asks for
-    #[arg(long, value_name = "N", conflicts_with = "heads", value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    #[arg(long, value_name = "N", conflicts_with = "heads", value_parser = more, allow_negative_numbers = true)]
     pub more: Option<u32>,
 
     /// Show the draw and record nothing
@@ -187,7 +187,7 @@ Example:
   headround lot harbour.site.yaml hand hall-2009 --step handed-over --from 'Ines Tidewell' --to 'Saltpan Test House' --note 'parcel 7'")]
 pub struct Hand {
     /// Which lot
-    #[arg(value_parser = AreaId::parse)]
+    #[arg(value_parser = AreaId::of_lot)]
     pub lot: AreaId,
 
     /// What happened: packed, handed-over, received or scrapped
@@ -226,7 +226,7 @@ by it.")]
 #[command(group = ArgGroup::new("result").required(true).args(["passed", "failed"]))]
 pub struct Conclude {
     /// Which lot
-    #[arg(value_parser = AreaId::parse)]
+    #[arg(value_parser = AreaId::of_lot)]
     pub lot: AreaId,
 
     /// The sample passed
@@ -252,6 +252,12 @@ pub struct Conclude {
     /// A note
     #[arg(long, value_name = "TEXT")]
     pub note: Option<String>,
+}
+
+/// How many heads more are drawn.
+fn more(text: &str) -> Result<u32, String> {
+    let n = text.trim().parse::<u32>().ok().filter(|n| (1..=10_000).contains(n));
+    n.ok_or_else(|| "write how many heads more are drawn, a whole number from 1 to 10000".to_owned())
 }
 
 fn divide(text: &str) -> Result<Option<Divide>, String> {

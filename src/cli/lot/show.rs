@@ -74,7 +74,7 @@ pub fn page(lot: &LotFacts, columns: usize) -> String {
         let class = failure.class.map_or(String::new(), |c| format!(", class {c}"));
         page.hang("", &format!("{}: {} condemned{class}.", failure.said, many(lot.condemned, "head")));
     }
-    for why in &lot.because {
+    for why in lot.because.iter().chain(&lot.still_hang) {
         page.hang("", &format!("- {why}"));
     }
     page.line("");

@@ -30,6 +30,8 @@ struct WayFacts {
     heads: usize,
     sample: u32,
     most_condemned: usize,
+    /// Heads for which one sampled head speaks at most.
+    most_at_stake: usize,
     /// The highest of its lots'.
     unseen_odds: f64,
     /// With a price file.
@@ -88,7 +90,8 @@ fn facts(state: &State, way: &Way, prices: Option<&Prices>) -> WayFacts {
         said: way.words(),
         heads: way.heads(),
         sample: way.sampled(),
-        most_condemned: way.most_condemned(),
+        most_condemned: if state.one_condemns() { way.most_condemned() } else { 0 },
+        most_at_stake: way.most_condemned(),
         costs: prices.map(|p| of_way(state, way, p)),
         unseen_odds: lots.iter().map(|l| l.unseen_odds).fold(0.0, f64::max),
         lots,
@@ -125,7 +128,7 @@ pub(super) fn run(file: &Path, it: &Ways, session: &mut Session<'_, '_>) -> Done
     }
     let columns = session.around.columns.map_or(super::super::COLUMNS, |c| c.clamp(60, 140));
     let currency = prices.as_ref().map(|p| p.currency.as_str());
-    session.say_text(&page(&ways, &until.to_string(), currency, columns))?;
+    session.say_text(&page(state, &ways, &until.to_string(), currency, columns))?;
     Ok(Outcome::Act)
 }
 
@@ -133,18 +136,23 @@ fn per_cent(odds: f64) -> String {
     format!("{:.0} %", odds * 100.0)
 }
 
-fn page(ways: &[WayFacts], until: &str, currency: Option<&str>, columns: usize) -> String {
+fn page(state: &State, ways: &[WayFacts], until: &str, currency: Option<&str>, columns: usize) -> String {
     let mut out = String::new();
     let heads = ways.first().map_or(0, |w| w.heads);
     out.push_str(&format!("A sample falls due by {until} for {}.\n\n", many(heads, "head")));
     let row = |w: &WayFacts| {
-        let numbers = [w.lots.len(), w.sample as usize, w.most_condemned].map(|n| n.to_string());
+        let numbers = [w.lots.len(), w.sample as usize, w.most_at_stake].map(|n| n.to_string());
         [w.said.clone()].into_iter().chain(numbers).chain([per_cent(w.unseen_odds)]).collect::<Vec<_>>()
     };
     let rows: Vec<Vec<String>> = ways.iter().map(row).collect();
     out.push_str(&table::fitted(&["WAY", "LOTS", "SAMPLE", "MOST", "UNSEEN"], &rows, columns));
+    let most = if state.one_condemns() {
+        "heads that one failure condemns at most".to_owned()
+    } else {
+        format!("heads for which one sampled head speaks at most; {}", state.one_failure(""))
+    };
     let words = format!(
-        "MOST: heads that one failure condemns at most. UNSEEN: odds that {BAD_PERCENT} % bad heads, at least one, stay unseen; \
+        "MOST: {most}. UNSEEN: odds that {BAD_PERCENT} % bad heads, at least one, stay unseen; \
          of the lot where they are highest. A sample as large as its lot (*) is none: those heads are replaced."
     );
     for line in text::wrap(&words, columns) {
@@ -154,6 +162,9 @@ fn page(ways: &[WayFacts], until: &str, currency: Option<&str>, columns: usize) 
     if let Some(currency) = currency {
         out.push('\n');
         costs(&mut out, ways, currency, columns);
+        if !state.one_condemns() {
+            out.push_str("What a failure adds: where people decide to replace the others.\n");
+        }
     }
     for way in ways {
         out.push('\n');

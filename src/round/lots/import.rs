@@ -388,7 +388,7 @@ fn is_number(text: &str) -> bool {
 const fn units_of(column: Column) -> &'static str {
     match column {
         Column::Oven | Column::Start | Column::Operating => "units: F, C",
-        Column::Air => "units: m/s, ft/s",
+        Column::Air => "units: m/s, ft/s, ft/min",
         Column::Pressure => "units: psi, bar, kPa",
         Column::Element | Column::Leak | Column::Clear | Column::Until => "units: s, min",
         Column::C => "units: (m/s)^0.5",

@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use super::{Lot, Stage};
+use super::{Lot, Sample, Stage, custody, failure_rule};
 use crate::bench::judge::Verdict;
 use crate::round::due;
+use crate::round::entry::{Custody, Step};
 use crate::round::state::State;
 use crate::rules::duties::SampleMatter;
 use crate::trade::register::KindIx;
@@ -18,6 +19,75 @@ pub struct Wanted {
     pub heads: u32,
     /// Kinds that must stand in the sample, and of which no head is drawn whose test is not void.
     pub kinds: Vec<KindIx>,
+}
+
+impl Lot {
+    /// That heads whose test or result is known still hang by the record, without capital and full stop; `None`: none does.
+    #[must_use]
+    pub fn still_hang(&self, state: &State) -> Option<String> {
+        let there = |s: &&Sample| state.layout().head(s.head).is_some_and(|h| !h.removed);
+        let known = |s: &&Sample| s.test.is_some() || self.outcome.stage.is_decided();
+        let hang = self.samples.iter().filter(|s| s.taken.is_none()).filter(known).filter(there);
+        let hang: Vec<String> = hang.filter_map(|s| state.address(s.head)).map(|a| a.to_string()).collect();
+        let (what, they) = match hang.len() {
+            0 => return None,
+            1 => ("1 drawn head still hangs".to_owned(), "it was"),
+            n => (format!("{n} drawn heads still hang"), "they were"),
+        };
+        let shown = hang.iter().take(12).map(String::as_str).collect::<Vec<_>>().join(", ");
+        let rest = if hang.len() > 12 { format!(" and {} more", hang.len() - 12) } else { String::new() };
+        Some(format!("by the record {what} ({shown}{rest}): write down that {they} taken down and replaced"))
+    }
+
+    /// What is odd about a step of custody after those recorded, without a full stop; `None`: it follows. No tags: the whole
+    /// sample.
+    #[must_use]
+    pub fn odd_step(&self, state: &State, step: Step, tags: &[String]) -> Option<String> {
+        let of = |c: &&Custody| c.tags.is_empty() || tags.is_empty() || c.tags.iter().any(|t| tags.contains(t));
+        let known = self.custody.iter().filter_map(|ix| custody(state, *ix)).map(|(_, c)| c).filter(of);
+        let has = |step: Step| known.clone().any(|c| c.step == step);
+        match step {
+            _ if has(Step::Scrapped) => Some("written down already that it was scrapped".to_owned()),
+            Step::Received if !has(Step::HandedOver) => Some(
+                "not written down that it was handed over, and to whom; it stands as received all the same".to_owned(),
+            ),
+            _ => None,
+        }
+    }
+}
+
+impl State {
+    /// Whether one failed head condemns by itself, under the adopted set, all that its sample stands for.
+    #[must_use]
+    pub fn one_condemns(&self) -> bool {
+        failure_rule(self).is_some_and(|r| r.condemns)
+    }
+
+    /// What one failed head means for the others under the adopted set, without capital and full stop: `one failure condemns
+    /// up to 12 heads`, or that it condemns none. `whom`: those at stake, as the sentence names them.
+    #[must_use]
+    pub fn one_failure(&self, whom: &str) -> String {
+        self.means("one failure", whom)
+    }
+
+    /// The same of a sample that a laboratory says failed.
+    #[must_use]
+    pub fn failed_sample(&self, whom: &str) -> String {
+        self.means("a failed sample", whom)
+    }
+
+    fn means(&self, what: &str, whom: &str) -> String {
+        match failure_rule(self) {
+            Some(rule) if rule.condemns => format!("{what} condemns {whom}"),
+            Some(rule) => {
+                format!(
+                    "{what} condemns none of the others by this rule set ({}): people decide what follows",
+                    rule.basis.clause
+                )
+            }
+            None => format!("what {what} means this rule set does not say: people decide what follows"),
+        }
+    }
 }
 
 /// What has yet to be drawn for a lot; as many heads as there are kinds, where those are more.

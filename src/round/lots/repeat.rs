@@ -40,6 +40,25 @@ impl State {
     }
 }
 
+impl Lot {
+    /// Its standing draws by that seed, in order: a second one is refused, and a record may hold several all the same.
+    #[must_use]
+    pub fn draws_by(&self, state: &State, seed: u32) -> Vec<EntryIx> {
+        self.draws.iter().copied().filter(|ix| drawn(state, *ix).is_some_and(|(_, d)| d.seed == Some(seed))).collect()
+    }
+
+    /// Why a draw by that seed is refused, without a full stop; `None`: no standing draw has it.
+    #[must_use]
+    pub fn seed_taken(&self, state: &State, seed: u32) -> Option<String> {
+        let first = self.draws_by(state, seed).first().and_then(|ix| state.entry(*ix))?;
+        let on = first.at.date_naive();
+        Some(format!(
+            "seed {seed} drew for lot '{}' already, on {on}: each draw of a lot has a seed of its own",
+            self.id
+        ))
+    }
+}
+
 /// Makes a recorded draw by chance again; `None`: a person chose the heads, or it is no draw of the lot.
 #[must_use]
 pub fn repeat(state: &State, lot: &Lot, draw: EntryIx) -> Option<Repeated> {

@@ -60,6 +60,14 @@ pub fn asked(state: &State, made_up: impl Iterator<Item = (HeadIx, KindIx)>) -> 
     } else {
         heads
     };
+    let counted = match reading.counts {
+        Counts::Lot => lot,
+        Counts::Site => count(state.counts().heads),
+        Counts::Kind => by_kind.values().copied().max().unwrap_or(0),
+    };
+    if let Some(beyond) = reading.beyond(counted) {
+        because = format!("{because}. {}", beyond.trim_end_matches('.'));
+    }
     Asked { heads, reading: Some(reading.id.clone()), clause: reading.basis.clause.clone(), because, kinds }
 }
 

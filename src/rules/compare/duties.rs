@@ -151,7 +151,7 @@ fn sample(row: &SampleReading) -> Item {
         };
         item = item.words(&format!("from {} heads", step.from), size);
     }
-    item.text("because", &row.because).basis(&row.basis)
+    item.maybe("ends at, heads", row.ends).text("because", &row.because).basis(&row.basis)
 }
 
 fn limit(set: &RuleSet, row: &Limit) -> Item {

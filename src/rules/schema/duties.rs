@@ -18,12 +18,12 @@ pub(super) const NUMBER: &str = "[0-9]+(?:\\.[0-9]+)?";
 
 /// A span of time, as in `25 years`.
 fn span(about: &str) -> Value {
-    pattern(about, "[0-9]+ (?:years?|months?)")
+    pattern(about, "[0-9]+ ?(?:years?|months?)")
 }
 
 /// A span of time longer than nothing.
 fn interval(about: &str) -> Value {
-    pattern(about, "[1-9][0-9]* (?:years?|months?)")
+    pattern(about, "[1-9][0-9]* ?(?:years?|months?)")
 }
 
 /// A number of heads, quoted or not.
@@ -235,6 +235,7 @@ fn sample() -> Value {
             ("counts", one_of(COUNTS, &counts)),
             hazard(),
             ("steps", steps("From a count of heads on: how many are taken, the greater of number and share.", step)),
+            ("ends", heads("The most heads that the table speaks of; left out: it has no end.")),
             because(),
         ],
     )

@@ -66,7 +66,7 @@ fn range(about: &str, end: &Value) -> Value {
 
 /// A row of the limits.
 pub(super) fn row() -> Value {
-    let speed = pattern("A speed of air, as in '2.54 m/s'.", &format!("{NUMBER} ?(?:m/s|ft/s)"));
+    let speed = pattern("A speed of air, as in '2.54 m/s'.", &format!("{NUMBER} ?(?:m/s|ft/s|ft/min)"));
     let warm = temperature("A temperature, as in '135 C'.");
     let mut it = super::duties::row(
         "",

@@ -188,7 +188,11 @@ impl Walk {
             Doing::Show(text) => lot_of(&lots::lots(desk.state()), text).map(|(lot, _)| lot_words(desk.state(), &lot)),
             Doing::Form(text) => self.form(desk.state(), text, today),
             Doing::Draw(text) => self.draw(desk.state(), text, clock),
-            Doing::Hand(text) => hand(desk.state(), text).map(|what| self.at_once(what, desk, clock)),
+            Doing::Hand(text) => hand(desk.state(), text).map(|(what, odd)| {
+                let mut lines = self.at_once(what, desk, clock);
+                lines.extend(odd.map(|o| sentence(&capital(&o))));
+                lines
+            }),
             Doing::Tested(text) => self.tested(text, desk, clock),
             Doing::Conclude(text) => self.conclude(desk.state(), text),
         };
@@ -252,13 +256,13 @@ impl Walk {
                 let missed = missed
                     .map_or_else(String::new, |p| format!("; five bad in a hundred missed with {:.0} %", p * 100.0));
                 format!(
-                    "{}. {}: {} of {}, samples of {} in all; one failure condemns up to {}{missed}.",
+                    "{}. {}: {} of {}, samples of {} in all; {}{missed}.",
                     n + 1,
                     capital(&way.words()),
                     counted(way.lots.len(), "lot"),
                     counted(way.heads(), "head"),
                     way.sampled(),
-                    way.most_condemned()
+                    state.one_failure(&format!("up to {}", way.most_condemned()))
                 )
             };
             let mut lines: Vec<String> = list.iter().enumerate().map(one).collect();
@@ -285,9 +289,9 @@ impl Walk {
             lines.push(format!("{}: {}, sample of {}.", lot.id, counted(lot.heads.len(), "head"), lot.asked.heads));
         }
         lines.push(format!(
-            "Form {}? One failure condemns up to {}. Type 'yes' to record it.",
+            "Form {}? {}. Type 'yes' to record it.",
             counted(tested.len(), "lot"),
-            counted(most, "head")
+            capital(&state.one_failure(&format!("up to {}", counted(most, "head"))))
         ));
         let drafts = tested.iter().map(|l| plainly(What::Lot(Box::new(lot_entry(state, l))))).collect();
         self.pending = Some(staying(drafts));
@@ -301,8 +305,9 @@ impl Walk {
         let heads = heads(state, which)?;
         let n: usize = heads.iter().map(|h| state.layout().heads_of(h).len()).sum();
         let question = format!(
-            "Form lot {id} of {}? One failure condemns all of them. Type 'yes' to record it.",
-            counted(n, "head")
+            "Form lot {id} of {}? {}. Type 'yes' to record it.",
+            counted(n, "head"),
+            capital(&state.one_failure("all of them"))
         );
         let new = NewLot { id, name, heads, why: None, due: None, note: None };
         self.pending = Some(staying(vec![plainly(What::Lot(Box::new(new)))]));
@@ -350,6 +355,9 @@ impl Walk {
         }
         let [a, b, c, d, ..] = clock.random().to_le_bytes();
         let seed = seed.unwrap_or(u32::from_le_bytes([a, b, c, d]));
+        if let Some(taken) = lot.seed_taken(state, seed) {
+            return Err(taken);
+        }
         let choice = lots::draw(state, &found.heads, &wanted.kinds, wanted.heads, seed);
         let pool = Pool { seed: Some(seed), eligible: may, unseen };
         let entry = draw_entry(state, &lot, &choice.heads, pool, why).ok_or("nothing is drawn")?;
@@ -390,7 +398,7 @@ impl Walk {
         ];
         let what = What::Tested(Box::new(Tested { lot: lot.id.clone(), head: address, readings: read }));
         let drafts = vec![(what, Marks { instead, ..Marks::default() })];
-        let condemns = judged.verdict.fails() && lots::failure_rule(state).is_some_and(|r| r.condemns);
+        let condemns = judged.verdict.fails() && state.one_condemns();
         if condemns {
             lines.push(format!(
                 "It condemns {} of lot {}. Type 'yes' to record it.",
@@ -425,9 +433,9 @@ impl Walk {
             format!("Record that the sample of lot {} passed?", lot.id)
         } else {
             format!(
-                "Record that the sample of lot {} failed? It condemns {}.",
+                "Record that the sample of lot {} failed? {}.",
                 lot.id,
-                counted(lot.heads.len(), "head")
+                capital(&state.failed_sample(&counted(lot.heads.len(), "head")))
             )
         };
         self.pending = Some(staying(vec![plainly(What::Concluded(Box::new(it)))]));
@@ -436,7 +444,8 @@ impl Walk {
 }
 
 /// A step of custody: `hand LOT STEP [from NAME] [to NAME] [: note]`.
-fn hand(state: &State, text: &str) -> Result<What, String> {
+/// What is odd about it comes back too.
+fn hand(state: &State, text: &str) -> Result<(What, Option<String>), String> {
     let (lot, rest) = lot_of(&lots::lots(state), text)?;
     if lot.samples.is_empty() {
         return Err(format!("nothing is drawn for lot {} yet", lot.id));
@@ -459,6 +468,7 @@ fn hand(state: &State, text: &str) -> Result<What, String> {
     if step == Step::HandedOver && to.is_none() {
         return Err("who took it? write 'to NAME' behind the step".to_owned());
     }
+    let odd = lot.odd_step(state, step, &[]);
     let it = Custody { lot: lot.id, step, tags: Vec::new(), from, to, on: None, note };
-    Ok(What::Custody(Box::new(it)))
+    Ok((What::Custody(Box::new(it)), odd))
 }

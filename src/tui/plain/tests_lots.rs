@@ -178,7 +178,7 @@ fn a_laboratorys_word_is_recorded_after_a_question() {
         "lot dock-upright-1971",
     ];
     let walked = walk(&[&FORMED[..], &lines[..]].concat());
-    assert!(walked.out.contains("It condemns 12 heads."), "{}", walked.out);
+    assert!(walked.out.contains("A failed sample condemns 12 heads."), "{}", walked.out);
     assert_eq!(walked.recorded[1..], ["lot dock-upright-1971 passed by Port Tarrow bench, 26-118"], "{}", walked.out);
     assert!(walked.out.contains("weak evidence"), "{}", walked.out);
 }

@@ -96,6 +96,10 @@ const KEYS: &[Binding<Action>] = &[
     row(&[Key::Esc], Action::Leave, "back", "back to the lot; asks first when something was typed or marked", 7),
 ];
 
+/// What is said where the clock jumped.
+pub(super) const JUMPED: &str =
+    "The computer's clock jumped: the stopwatch says nothing of this run. Type times taken by hand, or x: another run";
+
 /// Where one stands in the form while one is at the stopwatch.
 const NOWHERE: usize = usize::MAX / 2;
 
@@ -210,25 +214,26 @@ impl BenchScreen {
     }
 
     fn mark(&mut self, mark: Mark, view: &View<'_>) -> Vec<Effect> {
+        if self.watch.has_jumped() {
+            return vec![Effect::Warn(JUMPED.to_owned())];
+        }
         if !self.watch.is_running() {
             return vec![Effect::Warn("The stopwatch does not run: Space starts it".to_owned())];
-        }
-        if self.watch.seconds(view.struck).is_none() {
-            return vec![Effect::Warn(
-                "The computer's clock was set back: the stopwatch says nothing any more".to_owned(),
-            )];
         }
         match self.watch.mark(mark, view.struck) {
             Some(at) => {
                 self.form.write(mark.reading(), &at.to_string());
                 self.marked = true;
-                vec![Effect::Tell(format!("{}: {}", samples::capital(mark.words()), samples::time(at)))]
+                vec![Effect::Tell(format!("{}: {}", samples::capital(mark.words()), samples::watched(at)))]
             }
             None => vec![Effect::Warn(format!("It is marked already: {}", mark.words()))],
         }
     }
 
     fn start(&mut self, view: &View<'_>) -> Vec<Effect> {
+        if self.watch.has_jumped() {
+            return vec![Effect::Warn(JUMPED.to_owned())];
+        }
         let timed = self.shown.as_ref().is_some_and(|s| is_measured(&s.readings));
         if timed || self.watch.is_started() {
             return vec![Effect::Warn("Times stand there already: x clears them for another run".to_owned())];
@@ -359,9 +364,10 @@ impl BenchScreen {
 
     /// What a failure means for the others.
     pub(super) fn stake(&self, state: &State) -> String {
-        match lots::failure_rule(state) {
-            Some(rule) if rule.condemns => format!(" It condemns {}.", count(self.at_stake, "head")),
-            _ => String::new(),
+        if state.one_condemns() {
+            format!(" It condemns {}.", count(self.at_stake, "head"))
+        } else {
+            format!(" {}.", samples::capital(&state.one_failure("")))
         }
     }
 }
@@ -399,6 +405,11 @@ impl Screen for BenchScreen {
     }
 
     fn update(&mut self, input: &Input, view: &View<'_>) -> Vec<Effect> {
+        // Keys that are held down leave the loop no time to tick.
+        if self.watch.look(view.struck) {
+            self.work_out(view);
+            return vec![Effect::Warn(JUMPED.to_owned())];
+        }
         let effects = if self.on_watch {
             // A glove's second stroke marks nothing.
             let Input::Key(key) = input else { return Vec::new() };
@@ -448,5 +459,9 @@ impl Screen for BenchScreen {
 
     fn is_running(&self) -> bool {
         self.watch.is_running()
+    }
+
+    fn tick(&mut self, view: &View<'_>) -> Vec<Effect> {
+        if self.watch.look(view.now) { vec![Effect::Warn(JUMPED.to_owned())] } else { Vec::new() }
     }
 }

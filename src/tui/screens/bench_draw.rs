@@ -13,7 +13,7 @@ use crate::round::entry::Readings;
 use crate::round::state::State;
 use crate::trade::measure::Seconds;
 use crate::tui::chrome::put;
-use crate::tui::samples::{self, time};
+use crate::tui::samples::{self, time, watched};
 use crate::tui::screen::{Screen as _, View};
 use crate::tui::text;
 
@@ -81,12 +81,13 @@ fn watch(it: &BenchScreen, now: Option<f64>, window: Window, view: &View<'_>, ro
         _ => view.theme.text,
     };
     let face = match (now, it.watch.is_started()) {
-        (Some(at), _) => format!(" {} ", time(at)),
+        (Some(at), _) => format!(" {} ", watched(at)),
         (None, true) => " no time ".to_owned(),
         (None, false) => " stopwatch ".to_owned(),
     };
     let column = put(buf, row, column + 1, &face, style, view) + 1;
     let words = match (it.on_watch, it.watch.next()) {
+        _ if it.watch.has_jumped() => "the clock jumped: type the times by hand".to_owned(),
         (_, Some(next)) if it.watch.is_running() => {
             let late = window.latest_s.zip(now).filter(|(to, at)| at > to);
             let late = late.map_or_else(String::new, |(to, _)| format!("past {}; ", time(to)));

@@ -112,6 +112,9 @@ impl DrawScreen {
         if all == 0 {
             return vec![Effect::Warn("No head of the lot may be drawn: the reasons stand below".to_owned())];
         }
+        if let Some(taken) = lot.seed_taken(state, seed) {
+            return vec![Effect::Warn(format!("{}; s writes another", crate::tui::samples::capital(&taken)))];
+        }
         let choice = lots::draw(state, &self.found.heads, &wanted(state, lot).kinds, self.want, seed);
         let pool = Pool { seed: Some(seed), eligible: all, unseen: self.unseen };
         let Some(drawn) = draw_entry(state, lot, &choice.heads, pool, None) else { return Vec::new() };
@@ -236,7 +239,7 @@ impl DrawScreen {
         );
         let (words, style) = if self.unseen {
             (
-                "may be drawn: look at each before it is taken down, a defect would condemn the others",
+                "may be drawn: look at each before it is taken down; one with a defect says nothing of the others",
                 view.theme.warning,
             )
         } else {

@@ -41,7 +41,7 @@ pub(super) fn sample(state: &State, lot: &Lot, view: &View<'_>, width: u16, room
         sheet.text(0, &asked_words(lot), view.theme.dim);
     }
     if lot.samples.is_empty() {
-        sheet.gap().text(0, "Nothing is drawn yet: d draws by chance, h by hand. Only heads without a visible defect are drawn; one bad head would condemn the others.", view.theme.text);
+        sheet.gap().text(0, "Nothing is drawn yet: d draws by chance, h by hand. Only heads without a visible defect are drawn: one that is known to be bad says nothing of the others.", view.theme.text);
         return sheet;
     }
     sheet.gap();

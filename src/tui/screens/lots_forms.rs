@@ -6,7 +6,7 @@ use crate::round::entry::{Concluded, Custody, NewLot, Step, What};
 use crate::round::lots::{self, Lot};
 use crate::trade::address::AreaId;
 use crate::trade::quantity::PartialDate;
-use crate::tui::samples::{day, heads, new_name};
+use crate::tui::samples::{self, day, heads, new_name};
 use crate::tui::screen::{Draft, Effect, Screen, View};
 use crate::tui::text;
 
@@ -15,7 +15,7 @@ fn named(view: &View<'_>, id: &AreaId) -> Option<Lot> {
 }
 
 /// The form of a lot whose heads are named.
-pub(super) fn new_lot(_: &View<'_>) -> Box<dyn Screen> {
+pub(super) fn new_lot(view: &View<'_>) -> Box<dyn Screen> {
     let good_id = |t: &str, view: &View<'_>| match state(view) {
         Some(state) => new_name(&lots::lots(state), t).map(|_| ()),
         None => Ok(()),
@@ -35,10 +35,9 @@ pub(super) fn new_lot(_: &View<'_>) -> Box<dyn Screen> {
         let new = NewLot { id, name: rows.get("name"), heads, why: None, due: None, note: rows.some("note") };
         vec![Effect::Record(vec![Draft::from(What::Lot(Box::new(new)))]), Effect::Pop]
     };
-    let intro = "A lot is written down before any of it is tested: one head that fails condemns all heads named here.";
-    Box::new(
-        Form::new("new lot", "A lot named by hand", rows, "Form the lot", Box::new(then)).intro(vec![intro.to_owned()]),
-    )
+    let means = state(view).map_or_else(String::new, |s| s.one_failure("all heads named here"));
+    let intro = format!("A lot is written down before any of it is tested: {means}.");
+    Box::new(Form::new("new lot", "A lot named by hand", rows, "Form the lot", Box::new(then)).intro(vec![intro]))
 }
 
 /// A step on the way of a sample.
@@ -70,7 +69,7 @@ pub(super) fn custody(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
         Row::text("note", "Note", "", "parcel number, seals"),
     ];
     let (id, title) = (id.clone(), format!("Custody: {}", text::plain(&lot.name)));
-    let then = move |rows: &Rows, _: &View<'_>| {
+    let then = move |rows: &Rows, view: &View<'_>| {
         let (Ok(step), Ok(tags)) = (Step::parse(&rows.get("step")), tags_of(&rows.get("tags"), &tags)) else {
             return Vec::new();
         };
@@ -86,7 +85,10 @@ pub(super) fn custody(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
         if step == Step::HandedOver && custody.to.is_none() {
             return vec![Effect::Warn("Who took it? Write a name under 'To'".to_owned())];
         }
-        vec![Effect::Record(vec![Draft::from(What::Custody(Box::new(custody)))]), Effect::Pop]
+        let odd = state(view).zip(named(view, &id)).and_then(|(s, lot)| lot.odd_step(s, step, &custody.tags));
+        let record = Effect::Record(vec![Draft::from(What::Custody(Box::new(custody)))]);
+        let odd = odd.map(|o| Effect::Warn(samples::capital(&o)));
+        [record, Effect::Pop].into_iter().chain(odd).collect()
     };
     let intro = "Keep the sample cool and in the dark of its box: heat softens solder. Nothing is cleaned, no paint pen touches an element.";
     vec![Effect::Push(Box::new(
@@ -136,8 +138,10 @@ pub(super) fn concluded(view: &View<'_>, id: &AreaId) -> Vec<Effect> {
         vec![Effect::Record(vec![Draft::from(What::Concluded(Box::new(it)))]), Effect::Pop]
     };
     let intro = format!(
-        "For a laboratory that does not tell of each head, or a test of earlier years. A failed sample condemns what the lot stands for: {}.",
-        super::parts::count(heads, "head")
+        "For a laboratory that does not tell of each head, or a test of earlier years. {}.",
+        samples::capital(&state(view).map_or_else(String::new, |s| {
+            s.failed_sample(&format!("what the lot stands for: {}", super::parts::count(heads, "head")))
+        }))
     );
     let title = format!("A laboratory's result: {}", text::plain(&lot.name));
     let form = Form::new("laboratory result", title, rows, "Record it", Box::new(then)).intro(vec![intro]);

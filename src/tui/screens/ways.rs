@@ -96,14 +96,17 @@ impl Ways {
             let names: Vec<&str> = whole.iter().map(|l| l.id.as_str()).collect();
             format!(" Left out, because the sample would take every head: {}.", names.join(", "))
         };
-        gated(view, move |_| {
+        gated(view, move |view| {
             let question = format!(
-                "Form {}, {}, of {}? Their samples take {} in all. One head that fails condemns the lot it was drawn from, up to {}.{left}",
+                "Form {}, {}, of {}? Their samples take {} in all. {}.{left}",
                 count(way.lots.len(), "lot"),
                 way.words(),
                 count(way.heads(), "head"),
                 count(samples::wide(way.sampled()), "head"),
-                count(way.most_condemned(), "head"),
+                samples::capital(&means(
+                    view,
+                    &format!("the lot it is of, up to {}", count(way.most_condemned(), "head"))
+                )),
             );
             vec![Effect::Push(asked(question, way.lots.clone()))]
         })
@@ -121,20 +124,25 @@ impl Ways {
         let lots = way.lots.clone();
         gated(view, move |_| {
             let lots = lots.clone();
-            let then = move |at: usize, _: &View<'_>| {
+            let then = move |at: usize, view: &View<'_>| {
                 let Some(lot) = lots.get(at) else { return Vec::new() };
                 let question = format!(
-                    "Form the lot {} of {}? Its sample takes {}. One head that fails condemns all {}.",
+                    "Form the lot {} of {}? Its sample takes {}. {}.",
                     lot.id,
                     count(lot.heads.len(), "head"),
                     count(samples::wide(lot.asked.heads), "head"),
-                    lot.heads.len(),
+                    samples::capital(&means(view, &format!("all {}", lot.heads.len()))),
                 );
                 vec![Effect::Push(asked(question, vec![lot.clone()]))]
             };
             vec![Effect::Push(Choose::new("proposed lots", "Which lot?", Vec::clone(&choices), Box::new(then)))]
         })
     }
+}
+
+/// What one failure means under the adopted set.
+fn means(view: &View<'_>, whom: &str) -> String {
+    state(view).map_or_else(String::new, |s| s.one_failure(whom))
 }
 
 /// Asks, then records the lots and goes back.
@@ -197,9 +205,19 @@ impl Screen for Ways {
             parts::say(words, view, rest, buf);
             return None;
         };
-        let words = "A wide lot is cheap to test until one head fails: then all that it stands for are to be replaced. Missed: the \
-                     chance that a sample meets none of five bad heads in a hundred, in the lot where that is likeliest.";
-        for line in text::wrap(words, usize::from(rest.width.saturating_sub(2))) {
+        let (wide, most) = if state.one_condemns() {
+            (
+                "A wide lot is cheap to test until one head fails: then all that it stands for are to be replaced"
+                    .to_owned(),
+                "condemned",
+            )
+        } else {
+            (samples::capital(&state.one_failure("")), "at stake")
+        };
+        let words = format!(
+            "{wide}. Missed: the chance that a sample meets none of five bad heads in a hundred, in the lot where that is likeliest."
+        );
+        for line in text::wrap(&words, usize::from(rest.width.saturating_sub(2))) {
             if rest.height > 10 {
                 put(buf, Rect { height: 1, ..rest }, 1, &line, view.theme.dim, view);
                 rest = Rect { y: rest.y + 1, height: rest.height - 1, ..rest };
@@ -216,7 +234,7 @@ impl Screen for Ways {
             buf,
             Rect { height: rest.height.min(1), ..rest },
             3,
-            &row("way", wide, ["lots", "heads", "sample", "condemned", "missed"], view),
+            &row("way", wide, ["lots", "heads", "sample", most, "missed"], view),
             view.theme.dim,
             view,
         );
