@@ -359,10 +359,207 @@ fn a_test_of_another_person_is_corrected_by_an_entry_that_names_it() {
     bench.drive.keys(DOCK).keys("Home Down Enter");
     let shown = bench.shown();
     assert!(shown.contains("tested already: this corrects it") && shown.contains("Held"), "{shown}");
+    // It failed: to undo that is asked, and why.
+    bench.drive.keys("Down Down Down Down Down Down Down").text("60").keys("Esc Enter");
+    assert_eq!(bench.drive.top(), "text question", "{}", bench.shown());
+    let shown = bench.shown().split_whitespace().filter(|w| *w != "│").collect::<Vec<_>>().join(" ");
+    assert!(shown.contains("This undoes a failed test of osk: 24 heads are condemned by"), "{shown}");
     bench.drive.keys("Enter");
+    assert!(bench.recorded().is_empty() && bench.shown().contains("Write the reason"), "{}", bench.shown());
+    bench.drive.keys("Esc");
+    assert!(bench.recorded().is_empty());
+    bench.drive.keys("Enter").text("Valve stood shut until 60 s").keys("Enter");
     let last = state(&bench).entries().last().unwrap();
     assert_eq!(last.instead().map(|id| id.to_string()).as_deref(), Some("01KB000000000000000000000G"));
+    assert_eq!(tested(&bench).readings.note.as_deref(), Some("Valve stood shut until 60 s"));
     assert_eq!(bench.drive.top(), "lot");
+    assert_ne!(lot(&bench, "dock-1974").outcome.stage, Stage::Condemned);
+}
+
+#[test]
+fn a_failed_test_of_ones_own_is_undone_only_with_a_reason_too() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys(DOCK).keys("End Enter Space").wait(180_000).keys("e Enter");
+    assert_eq!(bench.recorded(), ["dock/3.5 tested for lot dock-1974"], "{}", bench.shown());
+    let own = state(&bench).entries().last().unwrap().id;
+    bench.drive.keys("End Enter").keys("Down Down Down Down Down Down Down").text("60").keys("Esc Enter");
+    assert_eq!(bench.drive.top(), "text question", "{}", bench.shown());
+    assert!(bench.shown().contains("failed test of ines"), "{}", bench.shown());
+    bench.drive.text("Wrong head").keys("Enter");
+    assert_eq!(state(&bench).entries().last().unwrap().instead(), Some(own));
+    assert!(lot(&bench, "dock-1974").samples[3].judged.as_ref().unwrap().verdict.passes());
+}
+
+#[test]
+fn a_test_that_did_not_fail_is_corrected_without_a_question() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys(DOCK).keys("Home Enter Enter");
+    assert_eq!(bench.recorded(), ["dock/1.2 tested for lot dock-1974"], "{}", bench.shown());
+}
+
+#[test]
+fn nothing_is_drawn_or_taken_down_for_a_lot_that_is_decided() {
+    for (way, said) in
+        [(DOCK, "Lot dock-1974 is condemned already"), ("l End Enter", "Lot cold-2008 is passed already")]
+    {
+        for key in ["d", "h", "r"] {
+            let mut bench = Bench::new(On::Lots);
+            bench.drive.keys(way).keys("Home").keys(key);
+            assert_eq!(bench.drive.top(), "lot", "{key}: {}", bench.shown());
+            assert!(bench.shown().contains(said), "{key}: {}", bench.shown());
+            assert!(!bench.shown().contains("Nothing is drawn yet"), "{key}: {}", bench.shown());
+        }
+    }
+}
+
+/// The site of the lots, changed.
+fn lots_with(changes: &[(&str, &str)]) -> Bench {
+    let mut text = std::fs::read_to_string(Bench::new(On::Lots).path()).unwrap();
+    for (from, to) in changes {
+        assert!(text.contains(from), "{from}");
+        text = text.replace(from, to);
+    }
+    Bench::of(&text)
+}
+
+/// Dry heads of 1988 that passed when they were some 20 years old are due again long before November 2026, at the longest 15
+/// years later.
+#[test]
+fn a_lot_that_passed_too_long_ago_is_overdue_and_not_counted_as_passed() {
+    let mut bench = lots_with(&[
+        ("\"on\":\"2026-11-20\",\"passed\"", "\"on\":\"2008-11-20\",\"passed\""),
+        ("in_service: 2008-11", "in_service: 1988-11"),
+        ("finish: chrome, made: 2008", "finish: chrome, made: 1988"),
+    ]);
+    let due = lots::next_due(state(&bench), &lot(&bench, "cold-2008")).expect("a day");
+    bench.drive.keys("l End");
+    for (columns, rows) in [(60, 20), (80, 24), (140, 40)] {
+        let shown = bench.drive.shown(columns, rows);
+        assert!(shown.contains("2 open, 1 condemned, 1 OVERDUE") && !shown.contains("1 passed"), "{shown}");
+        let row = shown.lines().find(|l| l.contains("cold-2008")).expect("the row");
+        assert!(row.contains("OVERDUE") && row.contains(&format!("since {due}")), "{shown}");
+    }
+    bench.drive.keys("Enter");
+    assert!(bench.shown().contains(&format!("OVERDUE since {due}")), "{}", bench.shown());
+}
+
+#[test]
+fn condemned_heads_that_nobody_looked_at_look_neither_walked_nor_plain() {
+    let seen = "--- {\"id\":\"01KB0000000000000000000003\",\"at\":\"2026-11-24T08:11:00-05:00\",\"by\":\"ines\",\"round\":\"2026\",\"seen\":\"dock\"}\n";
+    let mut bench = lots_with(&[(seen, "")]);
+    bench.drive.keys("Home Down Enter");
+    let shown = bench.shown();
+    assert!(shown.contains("⊠ condemned, unseen"), "{shown}");
+    // All 24 heads of the dock, the legend, and the head one stands at.
+    assert_eq!(shown.matches('⊠').count(), 26, "{shown}");
+    let mut walked = Bench::new(On::Lots);
+    walked.drive.keys("Home Down Enter");
+    assert_eq!(walked.shown().matches('⊠').count(), 1, "{}", walked.shown());
+}
+
+#[test]
+fn what_is_due_tells_of_condemned_heads_beside_the_others() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys("d");
+    for (columns, rows) in [(60, 20), (80, 24)] {
+        let shown = bench.drive.shown(columns, rows);
+        assert!(shown.contains("24 heads condemned"), "{shown}");
+    }
+}
+
+#[test]
+fn a_head_is_not_burnt_under_void_conditions_without_a_question_that_says_why() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys(HALL).keys("Home Enter Esc");
+    assert!(bench.shown().contains("Void as things stand"), "{}", bench.shown());
+    bench.drive.keys("Space");
+    assert_eq!(bench.drive.top(), "confirmation");
+    assert!(bench.shown().contains("oven's temperature is not recorded"), "{}", bench.shown());
+    bench.drive.keys("n");
+    assert!(!bench.drive.app().is_running());
+    bench.drive.keys("Space y").wait(3_000);
+    assert!(bench.drive.app().is_running() && bench.shown().contains(" 3.0 s "), "{}", bench.shown());
+    // An oven in the wrong unit is named, and so is a pressure that nobody read.
+    for (typed, words) in [
+        ("1 3 5 F Enter 2 . 5 4 m / s Enter 2 0 C Enter 7 p s i Enter Esc", "oven stood at 135 F"),
+        ("1 3 5 C Enter 2 . 5 4 m / s Enter 2 0 C Enter Esc", "pressure is not recorded"),
+    ] {
+        let mut bench = Bench::new(On::Lots);
+        bench.drive.keys(HALL).keys("Home Enter").keys(typed).keys("Space");
+        let shown = bench.shown().split_whitespace().filter(|w| *w != "│").collect::<Vec<_>>().join(" ");
+        assert!(bench.drive.top() == "confirmation" && shown.contains(words), "{words}: {shown}");
+    }
+}
+
+#[test]
+fn one_key_leads_to_what_was_seen_and_words_are_chosen_by_letter_or_number() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys(DOCK).keys("End Enter s p Enter 3 Enter Enter b Esc Space").wait(40_000).keys("w Enter");
+    let read = &tested(&bench).readings;
+    let words = (read.before.unwrap().to_string(), read.seal.unwrap().to_string(), read.deflector.unwrap().to_string());
+    assert_eq!(words, ("painted".to_owned(), "stuck".to_owned(), "bent".to_owned()));
+}
+
+#[test]
+fn b_leads_to_the_bench_as_enter_does() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys(DOCK).keys("b");
+    assert_eq!(bench.drive.top(), "bench");
+    bench.drive.keys("Esc Tab Tab Tab b");
+    assert_eq!(bench.drive.top(), "lot");
+}
+
+#[test]
+fn condemned_heads_are_named_by_their_lot_in_notices_and_findings() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys("i");
+    for (columns, rows) in [(60, 20), (80, 24)] {
+        let shown = bench.drive.shown(columns, rows);
+        assert_eq!(shown.matches("lot dock-1974 failed: held: 24 heads").count(), 1, "{shown}");
+        assert!(shown.contains("Out of order") && shown.contains("Tell, in this order"), "{shown}");
+    }
+    bench.drive.keys("Esc f");
+    let shown = bench.drive.shown(80, 24);
+    assert!(shown.matches("lot dock-1974 failed: held").count() > 5, "{shown}");
+    assert!(shown.contains("the head from dock/2.7 held shut"), "{shown}");
+}
+
+#[test]
+fn the_banner_keeps_its_key_however_narrow() {
+    let bench = Bench::new(On::Lots);
+    for columns in [52, 60, 80, 140] {
+        let shown = bench.drive.shown(columns, 20);
+        let banner = shown.lines().find(|l| l.contains("IMPAIRMENT")).expect("the banner");
+        assert!(banner.contains("(overview: i)"), "{banner}");
+    }
+}
+
+#[test]
+fn what_comes_next_with_a_lot_is_whole_at_every_width() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys("l");
+    for (columns, rows, words) in [
+        (60, 20, ["replace 24", "take down 3", "draw 4", "due 20"]),
+        (80, 24, ["replace 24", "take down 3", "draw 4", "due again on 20"]),
+    ] {
+        let shown = bench.drive.shown(columns, rows);
+        let rows: Vec<&str> =
+            shown.lines().filter(|l| l.contains('□') || l.contains(" of ") || l.contains("by lab")).collect();
+        for word in words {
+            assert!(rows.iter().any(|r| r.contains(word)), "{word}: {shown}");
+        }
+        assert!(shown.contains("next"), "{shown}");
+    }
+}
+
+#[test]
+fn a_long_verdict_is_whole_at_eighty_columns() {
+    let mut bench = Bench::new(On::Lots);
+    bench.drive.keys(DOCK).keys("Home Down Enter");
+    for (columns, rows) in [(80, 24), (60, 20)] {
+        let shown = bench.drive.shown(columns, rows).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(shown.contains("It condemns 24 heads.") && shown.contains("the waterway had not cleared."), "{shown}");
+    }
 }
 
 #[test]

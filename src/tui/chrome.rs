@@ -137,15 +137,33 @@ fn banner(view: &View<'_>, row: Rect, buf: &mut Buffer) {
         return;
     }
     let heads: Vec<String> = state.impaired().take(3).filter_map(|h| state.address(h)).map(|a| a.to_string()).collect();
-    let more = if n > heads.len() { format!(" and {} more", n - heads.len()) } else { String::new() };
-    let told = match notices::owing(state) {
-        (_, 0) => "tell those who must be told now (overview: i)".to_owned(),
-        (0, _) => "all on the list told".to_owned(),
-        (owing, all) => format!("{owing} of {all} not told (overview: i)"),
+    let (told, briefly) = match notices::owing(state) {
+        (_, 0) => ("tell those who must be told now (overview: i)".to_owned(), "tell now (overview: i)".to_owned()),
+        (0, _) => ("all on the list told".to_owned(), "all told".to_owned()),
+        (owing, all) => (format!("{owing} of {all} not told (overview: i)"), format!("{owing} not told (overview: i)")),
     };
-    let before = if before.is_empty() { before } else { format!("{} {before} ", view.glyphs.dot) };
-    let words =
-        format!(" {} IMPAIRMENT: {}{more} {} {told} {before}", view.glyphs.warn, heads.join(", "), view.glyphs.dot);
+    let dot = view.glyphs.dot;
+    let before = if before.is_empty() { before } else { format!("{dot} {before} ") };
+    // Fewer heads by name, then fewer words: whom to tell, and by which key, goes last.
+    let which = |named: usize| match (heads.get(..named).unwrap_or_default(), n - named.min(n)) {
+        ([], 1) => "1 head".to_owned(),
+        ([], all) => format!("{all} heads"),
+        (named, 0) => named.join(", "),
+        (named, more) => format!("{} and {more} more", named.join(", ")),
+    };
+    let said = |named: usize, told: &str, before: &str| {
+        format!(" {} IMPAIRMENT: {} {dot} {told} {before}", view.glyphs.warn, which(named))
+    };
+    let fits = |words: &String| text::width(words.trim_end()) <= usize::from(row.width);
+    let ways = [told.as_str(), briefly.as_str()];
+    let most = heads.len();
+    let words = [before.as_str(), ""]
+        .into_iter()
+        .flat_map(|before| ways.into_iter().map(move |told| (told, before)))
+        .flat_map(|(told, before)| (0..=most).rev().map(move |named| (named, told, before)))
+        .map(|(named, told, before)| said(named, told, before))
+        .find(fits)
+        .unwrap_or_else(|| said(0, &briefly.replace("overview: ", ""), ""));
     put(buf, row, 0, &text::pad(&words, usize::from(row.width), view.glyphs.ellipsis), view.theme.impairment, view);
 }
 

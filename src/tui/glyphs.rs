@@ -11,6 +11,8 @@ pub struct Glyphs {
     pub ascii: bool,
     /// A head nobody has looked at in this round.
     pub unseen: &'static str,
+    /// A head that a failed test condemns and nobody has looked at in this round.
+    pub condemned: &'static str,
     /// A head looked at, nothing to say.
     pub seen: &'static str,
     /// A head with a sign whose ruling is keep.
@@ -86,6 +88,7 @@ pub struct Glyphs {
 static UNICODE: Glyphs = Glyphs {
     ascii: false,
     unseen: "·",
+    condemned: "⊠",
     seen: "○",
     keep: "✓",
     watch: "◔",
@@ -126,6 +129,7 @@ static UNICODE: Glyphs = Glyphs {
 static ASCII: Glyphs = Glyphs {
     ascii: true,
     unseen: ".",
+    condemned: "C",
     seen: "o",
     keep: "+",
     watch: "w",
@@ -213,9 +217,10 @@ impl Glyphs {
 
     /// Every sign with its name, for the legend and for tests.
     #[must_use]
-    pub fn states(&self) -> [(&'static str, &'static str); 16] {
+    pub fn states(&self) -> [(&'static str, &'static str); 17] {
         [
             ("unseen", self.unseen),
+            ("condemned, unseen", self.condemned),
             ("seen", self.seen),
             ("keep", self.keep),
             ("watch", self.watch),

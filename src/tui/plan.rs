@@ -14,6 +14,8 @@ use ratatui::widgets::Widget;
 pub enum CellState {
     /// Nobody has looked at it in this round.
     Unseen,
+    /// Condemned by a failed test, and nobody has looked at it in this round.
+    Condemned,
     /// Looked at, nothing to say.
     Seen,
     /// Looked at, and the rule set gives this ruling.
@@ -40,6 +42,7 @@ impl CellState {
     pub const fn glyph(self, glyphs: &Glyphs) -> &'static str {
         match self {
             Self::Unseen => glyphs.unseen,
+            Self::Condemned => glyphs.condemned,
             Self::Seen => glyphs.seen,
             Self::Ruled(ruling) => glyphs.ruling(ruling),
             Self::Advisory => glyphs.advisory,
@@ -57,6 +60,7 @@ impl CellState {
     pub const fn style(self, theme: &Theme) -> Style {
         match self {
             Self::Unseen => theme.unseen,
+            Self::Condemned => theme.condemned,
             Self::Seen => theme.seen,
             Self::Ruled(ruling) => theme.ruling_style(ruling),
             Self::Advisory => theme.advisory,
@@ -73,6 +77,7 @@ impl CellState {
     pub const fn word(self) -> &'static str {
         match self {
             Self::Unseen => "unseen",
+            Self::Condemned => "condemned, unseen",
             Self::Seen => "seen",
             Self::Ruled(ruling) => ruling.as_str(),
             Self::Advisory => "advisory",

@@ -5,8 +5,9 @@ use crate::tui::snap::styled;
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
-const ALL: [CellState; 16] = [
+const ALL: [CellState; 17] = [
     CellState::Unseen,
+    CellState::Condemned,
     CellState::Seen,
     CellState::Ruled(Ruling::Keep),
     CellState::Ruled(Ruling::Watch),

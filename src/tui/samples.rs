@@ -9,7 +9,7 @@ use crate::bench::heat::Window;
 use crate::bench::judge::{self, Deflector, Judged, Limits, WaterSeal};
 use crate::report::plot::{Operated, Weight};
 use crate::round::act::ranges;
-use crate::round::entry::{Condition, Drawn, DrawnBy, NewLot, Pick, Readings};
+use crate::round::entry::{Condition, Drawn, DrawnBy, NewLot, Pick, Readings, What};
 use crate::round::layout::HeadIx;
 use crate::round::lots::{self, Lot, Proposal, Sample, Stage};
 use crate::round::state::State;
@@ -110,7 +110,7 @@ pub fn new_name(lots: &[Lot], text: &str) -> Result<AreaId, String> {
 
 /// What a lot comes to, in sentences.
 #[must_use]
-pub fn outcome_words(state: &State, lot: &Lot) -> Vec<String> {
+pub fn outcome_words(state: &State, lot: &Lot, today: NaiveDate) -> Vec<String> {
     let day = lot.outcome.on.map_or_else(String::new, |d| format!(" on {d}"));
     let mut lines = match lot.outcome.stage {
         Stage::Condemned => {
@@ -120,7 +120,11 @@ pub fn outcome_words(state: &State, lot: &Lot) -> Vec<String> {
             vec![format!("Condemned{day}{class}: {why}. All {all} that it stands for are to be replaced.")]
         }
         Stage::Passed => {
-            let next = lots::next_due(state, lot).map_or_else(String::new, |d| format!(" Due again {d}."));
+            let next = match (overdue(state, lot, today), lots::next_due(state, lot)) {
+                (Some(day), _) => format!(" OVERDUE since {day}: a new test, or new heads, are due."),
+                (None, Some(day)) => format!(" Due again {day}."),
+                (None, None) => String::new(),
+            };
             vec![format!("Passed{day}.{next} {WEAK}{}", left_open(state, lot))]
         }
         stage => vec![format!("{}: next, {}.", capital(stage.label()), lots::next_step(state, lot))],
@@ -201,6 +205,85 @@ pub fn judged(
     let limits = lots::limit_of(state, head, kind).map(lots::limits_of).unwrap_or_default();
     let window = judge::window(&run, &limits);
     Some((limits, window, judge::judge(&run, &limits)))
+}
+
+/// A failed test that another entry about the same head would undo.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Undone {
+    /// What is undone, without a full stop: `This undoes a failed test of osk: 14 heads are condemned by it`.
+    pub words: String,
+    /// What the failed test notes.
+    pub note: Option<String>,
+}
+
+/// The failed test of a drawn head that stands; `None`: it has none.
+#[must_use]
+pub fn undone(state: &State, lot: &Lot, sample: &Sample) -> Option<Undone> {
+    sample.judged.as_ref().filter(|j| j.verdict.fails())?;
+    let (entry, tested) = lots::tested(state, sample.test?)?;
+    let condemned = match lots::condemned(state, lot) {
+        0 => String::new(),
+        1 => ": 1 head is condemned by it".to_owned(),
+        n => format!(": {n} heads are condemned by it"),
+    };
+    let by = crate::diag::plain(&entry.by);
+    Some(Undone { words: format!("This undoes a failed test of {by}{condemned}"), note: tested.readings.note.clone() })
+}
+
+/// Why nothing more is drawn for a lot or taken down for it; `None`: it is not decided.
+#[must_use]
+pub fn decided(lot: &Lot) -> Option<String> {
+    let stage = lot.outcome.stage;
+    stage
+        .is_decided()
+        .then(|| format!("Lot {} is {} already: form another lot for another test", lot.id, stage.label()))
+}
+
+/// The day since which a lot that passed is due again; `None`: it is not.
+#[must_use]
+pub fn overdue(state: &State, lot: &Lot, today: NaiveDate) -> Option<NaiveDate> {
+    lots::next_due(state, lot).filter(|day| *day < today)
+}
+
+/// How a lot stands, in a word or two: its stage, or that it is due again after it passed.
+#[must_use]
+pub fn standing(lot: &Lot, overdue: Option<NaiveDate>) -> String {
+    overdue.map_or_else(|| lot.outcome.stage.label().to_owned(), |day| format!("OVERDUE since {day}"))
+}
+
+/// A failed lot in a few words: `lot dry-1988 failed: held`.
+#[must_use]
+pub fn failed_words(state: &State, failure: &lots::Failure) -> String {
+    let lot = match state.entry(failure.lot).map(|e| &e.what) {
+        Some(What::Lot(x)) => x.id.to_string(),
+        _ => String::new(),
+    };
+    let how = failure.verdict.map_or_else(|| "by a laboratory's report".to_owned(), |v| v.to_string());
+    format!("lot {lot} failed: {how}")
+}
+
+/// The next step with a lot where there is little room.
+#[must_use]
+pub fn short_step(state: &State, lot: &Lot, overdue: Option<NaiveDate>) -> String {
+    if let Some(day) = overdue {
+        return format!("since {day}");
+    }
+    let wanted = lots::wanted(state, lot).heads;
+    match lot.outcome.stage {
+        Stage::Formed | Stage::Undecided if wanted > 0 => format!("draw {wanted}"),
+        Stage::Formed | Stage::Undecided => "ask the lab".to_owned(),
+        Stage::Drawn => {
+            let hang = lot.samples.iter().filter(|s| s.taken.is_none() && s.test.is_none()).count();
+            format!("take down {hang}")
+        }
+        Stage::TakenDown => "to the bench".to_owned(),
+        Stage::AtBench => format!("test {}", lot.outcome.open),
+        Stage::Passed => lots::next_due(state, lot).map_or_else(|| "nothing".to_owned(), |day| format!("due {day}")),
+        Stage::Condemned => match lots::condemned(state, lot) {
+            0 => "all replaced".to_owned(),
+            n => format!("replace {n}"),
+        },
+    }
 }
 
 /// The tested heads of a lot as a plot takes them.

@@ -41,6 +41,8 @@ pub struct Theme {
     pub good: Style,
     /// A head nobody has looked at in this round.
     pub unseen: Style,
+    /// A head that a failed test condemns and nobody has looked at in this round.
+    pub condemned: Style,
     /// A head looked at, nothing to say.
     pub seen: Style,
     /// A head that could not be reached.
@@ -141,6 +143,7 @@ const DEFAULT: Theme = Theme {
     warning: fg(Color::Yellow),
     good: fg(Color::Green),
     unseen: Style::new().add_modifier(Modifier::DIM),
+    condemned: underlined(fg(Color::Red)),
     seen: fg(Color::Green),
     unreached: fg(Color::Magenta),
     unsure: bold(fg(Color::Magenta)),
@@ -202,6 +205,7 @@ const DAY: Theme = Theme {
     warning: bold(day(58)),
     good: bold(day(22)),
     unseen: day(240),
+    condemned: underlined(day(88)),
     seen: day(22),
     unreached: day(54),
     unsure: bold(day(54)),
@@ -262,6 +266,7 @@ const NIGHT: Theme = Theme {
     warning: night(179),
     good: night(108),
     unseen: night(244),
+    condemned: underlined(night(173)),
     seen: night(108),
     unreached: night(139),
     unsure: bold(night(139)),
@@ -320,6 +325,7 @@ const MONO: Theme = Theme {
     warning: underlined(PLAIN),
     good: PLAIN,
     unseen: PLAIN,
+    condemned: underlined(PLAIN),
     seen: PLAIN,
     unreached: underlined(PLAIN),
     unsure: bold(underlined(PLAIN)),
@@ -472,6 +478,7 @@ impl Theme {
             ("warning", self.warning),
             ("good", self.good),
             ("unseen", self.unseen),
+            ("condemned", self.condemned),
             ("seen", self.seen),
             ("unreached", self.unreached),
             ("unsure", self.unsure),

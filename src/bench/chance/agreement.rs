@@ -42,7 +42,9 @@ pub struct Agreement {
 pub fn agreement(pairs: &[(f64, f64)], confidence: f64) -> Result<Agreement, String> {
     check_confidence(confidence)?;
     if pairs.len() < 3 {
-        return Err(format!("{} pairs of readings say nothing about agreement; give at least three", pairs.len()));
+        let (n, say) =
+            if pairs.len() == 1 { ("1 pair".to_owned(), "says") } else { (format!("{} pairs", pairs.len()), "say") };
+        return Err(format!("{n} of readings {say} nothing about agreement; give at least three"));
     }
     if pairs.iter().any(|(a, b)| !(a.abs() < 1e150 && b.abs() < 1e150)) {
         return Err("a reading is no number of a usual size; give each as the bench read it".to_owned());

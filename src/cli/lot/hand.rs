@@ -31,6 +31,7 @@ pub(super) fn hand(file: &Path, it: &Hand, session: &mut Session<'_, '_>) -> Don
         let n = many(hang, "head");
         lines.push(format!("not written down yet that they were taken down and replaced: {n}; the walk does that"));
     }
+    lines.extend(lot.odd_step(desk.state(), it.step, &tags));
     let to = said(it.to.as_ref());
     let whom = to.as_deref().map_or(String::new(), |t| format!(" to {}", plain(t)));
     let which = if tags.is_empty() { many(lot.samples.len(), "head") } else { tags.join(", ") };

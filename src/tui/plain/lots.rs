@@ -118,7 +118,7 @@ fn refused_words(state: &State, lot: &Lot, unseen: bool) -> Vec<String> {
 }
 
 /// A lot in sentences.
-fn lot_words(state: &State, lot: &Lot) -> Vec<String> {
+fn lot_words(state: &State, lot: &Lot, today: chrono::NaiveDate) -> Vec<String> {
     let due = lot.due.map_or_else(String::new, |d| format!(", due {d}"));
     let mut lines = vec![format!(
         "{}: {}, {}{due}. Sample: {}.",
@@ -127,7 +127,7 @@ fn lot_words(state: &State, lot: &Lot) -> Vec<String> {
         counted(lot.heads.len(), "head"),
         lot.outcome.asked.because
     )];
-    lines.extend(outcome_words(state, lot));
+    lines.extend(outcome_words(state, lot, today));
     lines.extend(lot.samples.iter().map(|s| sample_words(state, s)));
     if lot.samples.iter().any(|s| s.taken.is_none() && s.test.is_none()) {
         lines.push(format!("A head that is taken down: go to it and type 'replace'. {TAKING_DOWN}"));
@@ -184,8 +184,10 @@ impl Walk {
         let today = clock.now().date_naive();
         let said = match order {
             Doing::Due(text) => span(text).map(|within| Self::due(desk.state(), today, within)),
-            Doing::Show(text) if text.is_empty() => Ok(Self::lots(desk.state())),
-            Doing::Show(text) => lot_of(&lots::lots(desk.state()), text).map(|(lot, _)| lot_words(desk.state(), &lot)),
+            Doing::Show(text) if text.is_empty() => Ok(Self::lots(desk.state(), today)),
+            Doing::Show(text) => {
+                lot_of(&lots::lots(desk.state()), text).map(|(lot, _)| lot_words(desk.state(), &lot, today))
+            }
             Doing::Form(text) => self.form(desk.state(), text, today),
             Doing::Draw(text) => self.draw(desk.state(), text, clock),
             Doing::Hand(text) => hand(desk.state(), text).map(|(what, odd)| {
@@ -223,14 +225,15 @@ impl Walk {
         lines
     }
 
-    fn lots(state: &State) -> Vec<String> {
+    fn lots(state: &State, today: chrono::NaiveDate) -> Vec<String> {
         let all = lots::lots(state);
         if all.is_empty() {
             return vec!["No lot is formed yet. 'due' tells what falls due, 'form' forms lots of it.".to_owned()];
         }
         let one = |l: &Lot| {
-            let (heads, step) = (counted(l.heads.len(), "head"), lots::next_step(state, l));
-            format!("{}: {heads}, {}. Next: {step}.", l.id, l.outcome.stage.label())
+            let (heads, overdue) = (counted(l.heads.len(), "head"), samples::overdue(state, l, today));
+            let step = overdue.map_or_else(|| lots::next_step(state, l), |_| "a new test, or new heads".to_owned());
+            format!("{}: {heads}, {}. Next: {step}.", l.id, samples::standing(l, overdue))
         };
         all.iter().map(one).collect()
     }
@@ -317,6 +320,9 @@ impl Walk {
     /// A draw: `draw hall`, `draw hall 42`, `draw hall unseen`, or by hand `draw hall hall/1.2, hall/1.3: why`.
     fn draw(&mut self, state: &State, text: &str, clock: &dyn Clock) -> Result<Vec<String>, String> {
         let (lot, rest) = lot_of(&lots::lots(state), text)?;
+        if let Some(why) = samples::decided(&lot) {
+            return Err(why);
+        }
         let (rest, why) = noted(rest);
         let (mut unseen, mut seed, mut by_hand) = (false, None, Vec::new());
         for word in rest.split([',', ' ']).map(str::trim).filter(|w| !w.is_empty()) {
@@ -388,7 +394,11 @@ impl Walk {
         let (limits, window, judged) =
             samples::judged(state, head, sample.kind, &read).ok_or("its kind is not in the register")?;
         let address = state.address(head).ok_or("it is not in the register")?;
-        let instead = sample.test.and_then(|ix| state.entry(ix)).filter(|e| *e.by != *desk.by()).map(|e| e.id);
+        let instead = sample.test.and_then(|ix| state.entry(ix)).map(|e| e.id);
+        let undone = samples::undone(state, &lot, sample).map(|u| u.words);
+        if let Some(words) = undone.as_ref().filter(|_| read.note.is_none()) {
+            return Err(format!("{words}; write the reason behind ':', as in ': the gauge was misread by 20 s'"));
+        }
         let (rti, times) = limit_words(&limits, &window);
         let own = index_words(&judged);
         let own = if own.is_empty() { own } else { format!(" It shows {own}.") };
@@ -398,6 +408,9 @@ impl Walk {
         ];
         let what = What::Tested(Box::new(Tested { lot: lot.id.clone(), head: address, readings: read }));
         let drafts = vec![(what, Marks { instead, ..Marks::default() })];
+        if let Some(words) = &undone {
+            lines.push(format!("{words}."));
+        }
         let condemns = judged.verdict.fails() && state.one_condemns();
         if condemns {
             lines.push(format!(
@@ -407,6 +420,8 @@ impl Walk {
             ));
         } else if judged.verdict == Verdict::Void {
             lines.push("A void test says nothing of the head. Type 'yes' to record it all the same.".to_owned());
+        } else if undone.is_some() {
+            lines.push("Type 'yes' to record it with its reason.".to_owned());
         } else {
             self.record(desk, clock, drafts, &mut lines);
             return Ok(lines);

@@ -190,3 +190,43 @@ fn a_lot_that_is_not_there_is_named_with_its_neighbours() {
     assert!(walked.out.contains("did you mean 'dock-upright-1971'?"), "{}", walked.out);
     assert!(walked.out.contains("Which lot? write one of dock-upright-1971"), "{}", walked.out);
 }
+
+#[test]
+fn a_failed_test_is_undone_only_with_a_reason_and_nothing_is_drawn_once_a_lot_is_decided() {
+    let lines = [
+        "draw dock-upright-1971 dock/1.2, dock/2.3: lift only here",
+        "yes",
+        "tested dock/1.2 oven=135C air=2.54m/s start=20C pressure=7psi element=45 until=180",
+        "yes",
+        "draw dock-upright-1971",
+        "tested dock/1.2 element=45 clear=60",
+        "tested dock/1.2 element=45 clear=60: the valve stood shut",
+        "no",
+        "tested dock/1.2 element=45 clear=60: the valve stood shut",
+        "yes",
+        "lot dock-upright-1971",
+    ];
+    let walked = walk(&[&FORMED[..], &lines[..]].concat());
+    assert!(walked.out.contains("Lot dock-upright-1971 is condemned already"), "{}", walked.out);
+    assert!(
+        walked.out.contains("his undoes a failed test of ines: 12 heads are condemned by it; write"),
+        "{}",
+        walked.out
+    );
+    let tests: Vec<_> = walked.entries.iter().filter(|e| matches!(e.what, What::Tested(_))).collect();
+    assert_eq!(tests.len(), 2, "{}", walked.out);
+    assert_eq!(tests[1].instead(), Some(tests[0].id));
+    let What::Tested(test) = &tests[1].what else { panic!("a test") };
+    assert_eq!(test.readings.note.as_deref(), Some("the valve stood shut"));
+    let (_, last) = walked.out.rsplit_once("Type 'yes' to record it with its reason.").expect("the question");
+    assert!(last.contains("opened in time") && !last.contains("Condemned"), "{last}");
+}
+
+#[test]
+fn a_lot_that_passed_too_long_ago_is_said_to_be_overdue() {
+    let lines =
+        ["conclude dock-upright-1971 passed 2001-11 Port Tarrow bench, 26-118", "yes", "lots", "lot dock-upright-1971"];
+    let walked = walk(&[&FORMED[..], &lines[..]].concat());
+    assert!(walked.out.contains("12 heads, OVERDUE since 20"), "{}", walked.out);
+    assert!(walked.out.contains("a new test, or new heads, are due"), "{}", walked.out);
+}

@@ -10,21 +10,22 @@ use ratatui::layout::{Position, Rect};
 use super::bench_draw;
 use super::bench_rows::{carried, form, is_measured, readings};
 use super::form::Form;
-use super::parts::{address, count, state};
+use super::parts::state;
 use super::stopwatch::{Mark, Watch};
 use crate::bench::heat::Window;
 use crate::bench::judge::{Judged, Limits, Verdict};
-use crate::round::entry::{Marks, Readings, Tested, What};
+use crate::round::entry::{Id, Readings};
 use crate::round::layout::HeadIx;
-use crate::round::lots::{self, Lot, Sample};
+use crate::round::lots::{self, Lot};
 use crate::round::state::State;
 use crate::trade::address::AreaId;
+use crate::trade::measure::Seconds;
 use crate::trade::quantity::Units;
 use crate::trade::register::KindIx;
 use crate::tui::ask::Confirm;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
 use crate::tui::samples;
-use crate::tui::screen::{Draft, Effect, Input, Message, Screen, View};
+use crate::tui::screen::{Effect, Input, Message, Screen, View};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Action {
@@ -36,6 +37,7 @@ enum Action {
     Afresh,
     Record,
     Rows,
+    Remarks,
     After,
     Before,
     Leave,
@@ -68,6 +70,13 @@ const KEYS: &[Binding<Action>] = &[
         1,
     ),
     row(&[Key::Down, Key::Tab], Action::Rows, "rows", "to the rows: conditions, times, what was seen", 2),
+    row(
+        &[Key::Char('s')],
+        Action::Remarks,
+        "what was seen",
+        "to the rows of what was seen: the head before the test, water seal, lodged parts, deflector",
+        3,
+    ),
     row(
         &[Key::Char('e')],
         Action::End,
@@ -109,6 +118,17 @@ pub(super) struct Shown {
     pub(super) limits: Limits,
     pub(super) window: Result<Window, String>,
     pub(super) judged: Option<Judged>,
+    /// Why the test is void whatever the times will be; `None`: it need not be.
+    pub(super) void: Option<String>,
+}
+
+/// What a question at the stopwatch was about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Agreed {
+    /// Clear the times for another run.
+    Afresh,
+    /// Start though the test would be void.
+    Start,
 }
 
 /// A head at the bench.
@@ -126,21 +146,49 @@ pub struct BenchScreen {
     pub(super) on_watch: bool,
     pub(super) shown: Option<Shown>,
     /// The test that stands already and is corrected.
-    pub(super) corrects: Option<(crate::round::entry::Id, bool)>,
+    pub(super) corrects: Option<Id>,
     /// Whether the stopwatch marked something.
     marked: bool,
-    /// Whether the question to clear the times was answered with yes.
-    afresh: Rc<Cell<bool>>,
+    /// A question that was answered with yes, until it is acted upon.
+    agreed: Rc<Cell<Option<Agreed>>>,
     /// The head to go on with once this one is recorded.
-    onward: Option<HeadIx>,
+    pub(super) onward: Option<HeadIx>,
 }
 
 fn units(view: &View<'_>) -> Units {
     state(view).map_or(Units::Metric, |s| s.register().site.units)
 }
 
-fn named(state: &State, id: &AreaId) -> Option<Lot> {
+pub(super) fn named(state: &State, id: &AreaId) -> Option<Lot> {
     lots::lots(state).into_iter().find(|l| l.id == *id)
+}
+
+/// Why a test under these conditions is void whatever is timed; `None`: a head that opens in good time passes.
+fn void_anyhow(
+    state: &State,
+    head: HeadIx,
+    kind: KindIx,
+    readings: &Readings,
+    window: &Result<Window, String>,
+) -> Option<String> {
+    let window = match window {
+        Ok(window) => window,
+        Err(why) => return Some(why.clone()),
+    };
+    let good = Seconds::new(window.latest_s.or(window.earliest_s).unwrap_or(1.0));
+    let conditions = Readings {
+        oven: readings.oven,
+        air: readings.air,
+        start: readings.start,
+        pressure: readings.pressure,
+        operating: readings.operating,
+        c: readings.c,
+        element: good,
+        clear: good,
+        ..Readings::default()
+    };
+    let (_, _, judged) = samples::judged(state, head, kind, &conditions)?;
+    (judged.verdict == Verdict::Void).then(|| judged.why.join("; "))
 }
 
 /// The readings of the test of the lot that was recorded last.
@@ -166,7 +214,7 @@ impl BenchScreen {
             shown: None,
             corrects: None,
             marked: false,
-            afresh: Rc::default(),
+            agreed: Rc::default(),
             onward: None,
         };
         it.load(view, head);
@@ -184,7 +232,7 @@ impl BenchScreen {
         self.number = (at + 1, lot.samples.len());
         self.at_stake = lot.heads.len();
         let known = sample.test.and_then(|ix| lots::tested(state, ix));
-        self.corrects = known.map(|(e, _)| (e.id, view.desk.is_some_and(|d| *e.by == *d.by())));
+        self.corrects = known.map(|(e, _)| e.id);
         let known = match known {
             Some((_, tested)) => tested.readings.clone(),
             None => last_test(state, &lot).map(|(kind, r)| carried(&r, kind == sample.kind)).unwrap_or_default(),
@@ -199,13 +247,14 @@ impl BenchScreen {
         self.work_out(view);
     }
 
-    fn work_out(&mut self, view: &View<'_>) {
+    pub(super) fn work_out(&mut self, view: &View<'_>) {
         let Some(state) = state(view) else { return };
         let readings = readings(self.form.rows(), units(view));
         let found = samples::judged(state, self.head, self.kind, &readings);
         self.shown = found.map(|(limits, window, judged)| {
             let judged = Some(judged).filter(|_| is_measured(&readings));
-            Shown { readings, limits, window, judged }
+            let void = void_anyhow(state, self.head, self.kind, &readings, &window);
+            Shown { readings, limits, window, judged, void }
         });
     }
 
@@ -238,8 +287,26 @@ impl BenchScreen {
         if timed || self.watch.is_started() {
             return vec![Effect::Warn("Times stand there already: x clears them for another run".to_owned())];
         }
+        // A head can be burnt only once.
+        if let Some(why) = self.shown.as_ref().and_then(|s| s.void.as_deref()) {
+            let question = format!(
+                "{}. So the test would be void, and a head operates only once. Start all the same?",
+                samples::capital(why)
+            );
+            return self.ask(Agreed::Start, "Void as things stand", question);
+        }
         self.watch.start(view.struck);
         Vec::new()
+    }
+
+    /// Asks; what was agreed to is done when the question has left.
+    fn ask(&self, about: Agreed, title: &str, question: String) -> Vec<Effect> {
+        let agreed = Rc::clone(&self.agreed);
+        let then = move |(), _: &View<'_>| {
+            agreed.set(Some(about));
+            Vec::new()
+        };
+        vec![Effect::Push(Confirm::new(title, question, Box::new(then)))]
     }
 
     fn clear_times(&mut self) {
@@ -266,17 +333,16 @@ impl BenchScreen {
             }
             Action::Afresh => {
                 let question = format!("Clear the times of {} and start another run?", self.tag);
-                let afresh = Rc::clone(&self.afresh);
-                let then = move |(), _: &View<'_>| {
-                    afresh.set(true);
-                    Vec::new()
-                };
-                return vec![Effect::Push(Confirm::new("Another run?", question, Box::new(then)))];
+                return self.ask(Agreed::Afresh, "Another run?", question);
             }
             Action::Record => return self.record(view),
             Action::Rows => {
                 self.on_watch = false;
                 self.form.stand(0);
+            }
+            Action::Remarks => {
+                self.on_watch = false;
+                self.form.stand(self.form.rows().0.iter().position(|r| r.key == "before").unwrap_or(0));
             }
             Action::After => return self.go(true, view),
             Action::Before => return self.go(false, view),
@@ -305,71 +371,6 @@ impl BenchScreen {
         }
         Vec::new()
     }
-
-    fn record(&mut self, view: &View<'_>) -> Vec<Effect> {
-        if self.watch.is_running() {
-            return vec![Effect::Warn(
-                "The stopwatch runs: w when the waterway clears, e when the exposure ends".to_owned(),
-            )];
-        }
-        if !self.form.examine_all(view) {
-            self.on_watch = false;
-            return vec![Effect::Warn("Something cannot be read: see the marked row".to_owned())];
-        }
-        self.work_out(view);
-        let (Some(state), Some(shown)) = (state(view), &self.shown) else { return Vec::new() };
-        let Some(judged) = &shown.judged else {
-            return vec![Effect::Warn(
-                "Nothing is measured yet: Space starts the stopwatch, or type the times".to_owned(),
-            )];
-        };
-        let (Some(lot), Some(address)) = (named(state, &self.id), state.address(self.head)) else { return Vec::new() };
-        let tested = Tested { lot: self.id.clone(), head: address.clone(), readings: shown.readings.clone() };
-        // An entry that corrects another person's names it; of one's own tests the last counts.
-        let instead = self.corrects.filter(|(_, mine)| !mine).map(|(id, _)| id);
-        let draft = Draft { what: What::Tested(Box::new(tested)), marks: Marks { instead, ..Marks::default() } };
-        let open = |s: &&Sample| s.head != self.head && s.test.is_none();
-        let at = self.number.0.min(lot.samples.len());
-        let (before, after) = lot.samples.split_at(at);
-        let next = after.iter().chain(before).find(open).map(|s| s.head).filter(|_| self.corrects.is_none());
-        self.onward = next;
-        let verdict = judged.verdict;
-        let stake = if verdict.fails() { self.stake(state) } else { String::new() };
-        let told = match next {
-            Some(next) => format!("{address} {verdict}.{stake} Next: {}", self::address(state, next)),
-            None => format!("{address} {verdict}.{stake} Every drawn head is tested"),
-        };
-        let leave = next.is_none();
-        let effects = move || {
-            let mut effects = vec![Effect::Record(vec![draft.clone()])];
-            if leave {
-                effects.push(Effect::Pop);
-            }
-            effects.push(if verdict.fails() || verdict == Verdict::Void {
-                Effect::Warn(told.clone())
-            } else {
-                Effect::Tell(told.clone())
-            });
-            effects
-        };
-        if verdict != Verdict::Void {
-            return effects();
-        }
-        let question = format!(
-            "The test is void: {}. It says nothing of the head. Record it all the same?",
-            judged.why.join("; ")
-        );
-        vec![Effect::Push(Confirm::new("A void test", question, Box::new(move |(), _| effects())))]
-    }
-
-    /// What a failure means for the others.
-    pub(super) fn stake(&self, state: &State) -> String {
-        if state.one_condemns() {
-            format!(" It condemns {}.", count(self.at_stake, "head"))
-        } else {
-            format!(" {}.", samples::capital(&state.one_failure("")))
-        }
-    }
 }
 
 impl Screen for BenchScreen {
@@ -393,7 +394,7 @@ impl Screen for BenchScreen {
             Action::Record => !running && self.shown.as_ref().is_some_and(|s| s.judged.is_some()),
             Action::Mark => running || !self.shown.as_ref().is_some_and(|s| is_measured(&s.readings)),
             Action::After | Action::Before => !self.is_touched() && self.number.1 > 1,
-            Action::Rows | Action::Leave | Action::Afresh => true,
+            Action::Rows | Action::Remarks | Action::Leave | Action::Afresh => true,
         });
         if let Some(mark) = own.iter_mut().find(|l| l.keys == "Space") {
             mark.name = match self.watch.next() {
@@ -443,7 +444,11 @@ impl Screen for BenchScreen {
                 }
             }
             Message::Failed => self.onward = None,
-            Message::Back if self.afresh.take() => self.clear_times(),
+            Message::Back => match self.agreed.take() {
+                Some(Agreed::Afresh) => self.clear_times(),
+                Some(Agreed::Start) => self.watch.start(view.struck),
+                None => {}
+            },
             _ => {}
         }
         self.work_out(view);

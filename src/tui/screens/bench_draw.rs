@@ -58,8 +58,7 @@ pub(super) fn draw(it: &BenchScreen, view: &View<'_>, area: Rect, buf: &mut Buff
     }
     gauge(window, &shown.readings, runs, view, next(&mut rest), buf);
     watch(it, now, window, view, next(&mut rest), buf);
-    let rows = if area.height >= 15 { 2 } else { 1 };
-    verdict_of(it, state, view, &mut rest, rows, buf);
+    verdict_of(it, state, view, &mut rest, if area.height >= 15 { 2 } else { 1 }, buf);
     let row = next(&mut rest);
     put(buf, row, 0, &view.glyphs.rule.repeat(usize::from(row.width)), view.theme.border, view);
     it.form.draw(view, rest, buf).filter(|_| !it.on_watch)
@@ -105,10 +104,11 @@ fn watch(it: &BenchScreen, now: Option<f64>, window: Window, view: &View<'_>, ro
     put(buf, row, column, &words, style, view);
 }
 
-fn verdict_of(it: &BenchScreen, state: &State, view: &View<'_>, rest: &mut Rect, rows: u16, buf: &mut Buffer) {
-    let area = Rect { x: rest.x + 1, width: rest.width.saturating_sub(2), height: rest.height.min(rows), y: rest.y };
-    rest.y += area.height;
-    rest.height -= area.height;
+/// Rows of the form that stay in sight below a long verdict, with the line above them.
+const ROWS: u16 = 6;
+
+/// The verdict as it stands, on so many rows at least, and on as many as it needs where the form keeps some.
+fn verdict_of(it: &BenchScreen, state: &State, view: &View<'_>, rest: &mut Rect, least: u16, buf: &mut Buffer) {
     let judged = it.shown.as_ref().and_then(|s| s.judged.as_ref()).filter(|_| !it.watch.is_running());
     let (words, style): (String, Style) = match judged {
         Some(judged) => {
@@ -121,9 +121,22 @@ fn verdict_of(it: &BenchScreen, state: &State, view: &View<'_>, rest: &mut Rect,
                 style,
             )
         }
-        None => (format!("{} No verdict yet", view.glyphs.open), view.theme.dim),
+        None => match it.shown.as_ref().and_then(|s| Some((s.void.as_ref()?, s.window.is_err()))) {
+            // Why stands in place of the times already.
+            Some((_, true)) => {
+                (format!("{} Void as things stand, whatever is timed", view.glyphs.unsure), view.theme.warning)
+            }
+            Some((why, false)) => (format!("{} Void as things stand: {why}", view.glyphs.unsure), view.theme.warning),
+            None => (format!("{} No verdict yet", view.glyphs.open), view.theme.dim),
+        },
     };
-    let lines = text::wrap(&words, usize::from(area.width));
+    let width = rest.width.saturating_sub(2);
+    let lines = text::wrap(&words, usize::from(width));
+    let most = rest.height.saturating_sub(ROWS).max(least);
+    let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX).clamp(least, most);
+    let area = Rect { x: rest.x + 1, width, height: rest.height.min(rows), y: rest.y };
+    rest.y += area.height;
+    rest.height -= area.height;
     for (n, line) in (0..area.height).zip(lines.iter()) {
         let last = n + 1 == area.height && lines.len() > usize::from(area.height);
         let line = if last {

@@ -41,7 +41,8 @@ pub(super) fn form(known: &Readings, units: Units) -> Form {
         let row = match choices(word) {
             Some(words) => {
                 let at = words.iter().position(|w| *w == value).unwrap_or(0);
-                Row::one(word, name, words, at, about)
+                let numbered: Vec<String> = words.iter().enumerate().map(|(n, w)| format!("{} {w}", n + 1)).collect();
+                Row::one(word, name, words, at, &format!("{about}: {}", numbered.join(", ")))
             }
             None => {
                 let word = *word;

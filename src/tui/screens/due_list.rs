@@ -210,6 +210,11 @@ impl Screen for DueScreen {
         let heads = self.list.due().map(|r| r.heads).sum();
         let title = format!("Due within {}: {}", SPANS.get(self.at).unwrap_or(&""), count(heads, "head"));
         let mut rest = parts::framed(&title, view, area, buf);
+        if self.list.condemned > 0 {
+            let at = u16::try_from(text::width(&title) + 1).unwrap_or(u16::MAX);
+            let words = format!("; {} condemned: replace them", count(self.list.condemned, "head"));
+            put(buf, Rect { height: area.height.min(1), ..area }, at, &words, view.theme.error, view);
+        }
         if self.list.rows.is_empty() {
             let words = if self.list.condemned > 0 {
                 "Nothing falls due by age. Heads that a failed test condemns are to be replaced: see the findings."

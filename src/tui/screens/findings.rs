@@ -12,11 +12,13 @@ use super::parts::{self, address, area_name, class_style, count, go_to, state};
 use super::sheet::Sheet;
 use crate::round::entry::What;
 use crate::round::layout::HeadIx;
+use crate::round::lots::condemnation;
 use crate::round::state::{State, Status};
 use crate::round::story::{Answer, Fate, Finding, Story};
 use crate::rules::model::{Class, Ruling};
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
+use crate::tui::samples::{self, failed_words};
 use crate::tui::screen::{Effect, Input, Message, Screen, View};
 use crate::tui::text;
 
@@ -217,7 +219,7 @@ fn row_words(state: &State, head: HeadIx, story: &Story) -> String {
     if let Some(finding) = finding {
         let mut words = match state.entry(finding.entry).map(|e| &e.what) {
             Some(What::Saw(saw)) => parts::saw(state, saw),
-            _ => String::new(),
+            _ => condemned_words(state, head),
         };
         if story.findings.len() > 1 {
             words.push_str(&format!(" (+{})", story.findings.len() - 1));
@@ -235,8 +237,13 @@ fn row_words(state: &State, head: HeadIx, story: &Story) -> String {
         Some((c, What::Saw(saw))) => {
             format!("{}; {}", parts::saw(state, saw), answered(c.answer, c.said_fixed.is_some()))
         }
-        _ => String::new(),
+        _ => condemned_words(state, head),
     }
+}
+
+/// The failed lot that condemns a head, in a few words; nothing where none does.
+fn condemned_words(state: &State, head: HeadIx) -> String {
+    state.failure(head).map_or_else(String::new, |f| failed_words(state, &f))
 }
 
 impl Screen for Findings {
@@ -335,6 +342,12 @@ fn detail(state: &State, head: HeadIx, view: &View<'_>, width: u16) -> Sheet {
     ]);
     if let Some(kind) = kind {
         sheet.text(0, &format!("{}: {}", kind.id, kind.describe(units)), view.theme.dim);
+    }
+    if let Some(condemned) = condemnation(state, head) {
+        let lead = vec![(format!("{} ", view.glyphs.cross), view.theme.error)];
+        sheet.item(0, lead, &format!("{}.", samples::capital(&condemned.words)), view.theme.text);
+        let clause = if condemned.clause.is_empty() { String::new() } else { format!(" ({})", condemned.clause) };
+        sheet.text(0, &format!("{}{clause}", condemned.because), view.theme.text);
     }
     let story = state.story(head);
     if let Some(finding) = story.leading().or_else(|| story.findings.last()) {

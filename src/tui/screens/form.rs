@@ -237,11 +237,12 @@ fn choose(input: &Input, all: usize, at: &mut usize) -> Option<Choosing> {
     Some(action)
 }
 
-/// The next word that starts with the letter struck; Space goes on to the next word.
+/// The next word that starts with the letter struck, or the word of the number struck; Space goes on to the next word.
 fn by_letter(input: &Input, words: &[&str], at: &mut usize) -> bool {
     let Input::Key(Key::Char(c)) = input else { return false };
     let order = (*at + 1..words.len()).chain(0..*at + 1);
-    match order.into_iter().find(|i| words.get(*i).is_some_and(|w| w.starts_with(*c))) {
+    let numbered = c.to_digit(10).and_then(|n| usize::try_from(n).ok()?.checked_sub(1)).filter(|n| *n < words.len());
+    match order.into_iter().find(|i| words.get(*i).is_some_and(|w| w.starts_with(*c))).or(numbered) {
         Some(found) => {
             *at = found;
             true

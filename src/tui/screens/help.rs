@@ -123,6 +123,7 @@ fn write_glyphs(sheet: &mut Sheet, view: &View<'_>) {
     sheet.heading("The plan", view);
     for cell in [
         CellState::Unseen,
+        CellState::Condemned,
         CellState::Seen,
         CellState::Unsure,
         CellState::Unreached,

@@ -12,7 +12,7 @@ use super::draw_hand::ByHand;
 use super::head_entries;
 use super::lot_pages;
 use super::lots_forms;
-use super::lots_worked::{Worked, stage};
+use super::lots_worked::{Worked, standing};
 use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, count, state};
 use crate::round::lots::{Lot, Sample};
@@ -20,12 +20,14 @@ use crate::round::state::EntryIx;
 use crate::trade::address::AreaId;
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
+use crate::tui::samples::{self, decided};
 use crate::tui::screen::{Effect, Input, Message, Screen, View};
 use crate::tui::text;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Action {
     Bench,
+    ToBench,
     Draw,
     ByHand,
     Taken,
@@ -56,6 +58,7 @@ const KEYS: &[Binding<Action>] = &[
         "the chosen head at the bench: conditions, stopwatch, verdict; on the story's page: take the chosen entry back",
         0,
     ),
+    row(&[Key::Char('b')], Action::ToBench, "bench", "the chosen head of the sample at the bench, as Enter does", 9),
     row(
         &[Key::Char('d')],
         Action::Draw,
@@ -192,8 +195,14 @@ impl LotScreen {
             Action::Bench if self.page == Page::Story => {
                 self.entries().get(self.cursor.at).map(|ix| head_entries::take_back(*ix, view)).unwrap_or_default()
             }
-            Action::Bench => match self.sample().map(|s| s.head) {
+            Action::Draw | Action::ByHand | Action::Taken if self.lot().is_some_and(|l| decided(l).is_some()) => {
+                self.lot().and_then(decided).map(Effect::Warn).into_iter().collect()
+            }
+            Action::Bench | Action::ToBench => match self.sample().map(|s| s.head) {
                 Some(head) => gated(view, move |view| vec![Effect::Push(BenchScreen::boxed(view, &id, head))]),
+                None if self.page == Page::Sample && self.lot().is_some_and(|l| decided(l).is_some()) => {
+                    vec![Effect::Warn("No head of this lot was drawn, so there is none for the bench".to_owned())]
+                }
                 None if self.page == Page::Sample => {
                     vec![Effect::Warn("Nothing is drawn yet: d draws by chance, h by hand".to_owned())]
                 }
@@ -224,10 +233,13 @@ impl Screen for LotScreen {
     fn keys(&self, view: &View<'_>) -> Vec<KeyLine> {
         let open = super::walk_act::closed(view).is_none() && self.lot().is_some();
         let drawn = self.lot().is_some_and(|l| !l.samples.is_empty());
+        let undecided = self.lot().is_some_and(|l| decided(l).is_none());
         let mut own = lines(KEYS, |a| match a {
             Action::Back | Action::NextPage | Action::PageBefore => true,
             Action::Bench => open && self.picks() > 0,
-            Action::Taken => open && self.sample().is_some_and(|s| s.taken.is_none()),
+            Action::ToBench => open && self.sample().is_some(),
+            Action::Draw | Action::ByHand => open && undecided,
+            Action::Taken => open && undecided && self.sample().is_some_and(|s| s.taken.is_none()),
             Action::Custody => open && drawn,
             _ => open,
         });
@@ -264,6 +276,7 @@ impl Screen for LotScreen {
             return None;
         };
         let page = self.draw_top(lot, view, area, buf);
+        let overdue = self.worked.overdue(&self.id);
         match self.page {
             Page::Sample => {
                 let rows = match page.height {
@@ -272,7 +285,7 @@ impl Screen for LotScreen {
                     _ => 10,
                 };
                 let (list, below) = parts::split(page, rows);
-                let sheet = lot_pages::sample(state, lot, view, page.width, page.height > 15);
+                let sheet = lot_pages::sample(state, lot, overdue, view, page.width, page.height > 15);
                 let at = Some(self.cursor.at).filter(|_| sheet.picks() > 0);
                 self.cursor.window(lot.samples.len(), usize::from(list.height));
                 if at.is_none() {
@@ -319,9 +332,10 @@ impl LotScreen {
     /// The lot, its stage, and the pages there are; the area below comes back.
     fn draw_top(&self, lot: &Lot, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Rect {
         let row = Rect { height: area.height.min(1), ..area };
-        let (sign, style) = stage(lot.outcome.stage, view);
+        let overdue = self.worked.overdue(&self.id);
+        let (sign, style) = standing(lot, overdue, view);
         let column = put(buf, row, 1, lot.id.as_str(), view.theme.title, view);
-        let words = format!("{sign} {}", lot.outcome.stage.label());
+        let words = format!("{sign} {}", samples::standing(lot, overdue));
         let column = put(buf, row, column + 2, &words, style, view);
         let words = format!("{}, sample of {}", count(lot.heads.len(), "head"), lot.outcome.asked.heads);
         let column = put(buf, row, column + 2, &words, view.theme.text, view);

@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use chrono::NaiveDate;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::lots_worked::{stage, verdict};
+use super::lots_worked::{standing, verdict};
 use super::parts::{self, address, count};
 use super::plot_area;
 use super::sheet::Sheet;
@@ -29,16 +30,27 @@ fn asked_words(lot: &Lot) -> String {
 }
 
 /// The sample: what the lot comes to, in short where there is little room, then a row for each drawn head.
-pub(super) fn sample(state: &State, lot: &Lot, view: &View<'_>, width: u16, roomy: bool) -> Sheet {
+pub(super) fn sample(
+    state: &State,
+    lot: &Lot,
+    overdue: Option<NaiveDate>,
+    view: &View<'_>,
+    width: u16,
+    roomy: bool,
+) -> Sheet {
     let mut sheet = Sheet::new(width);
-    let (_, style) = stage(lot.outcome.stage, view);
-    let words = outcome_words(state, lot);
+    let (_, style) = standing(lot, overdue, view);
+    let words = outcome_words(state, lot, view.today);
     let most = if roomy || lot.samples.is_empty() { words.len() } else { 1 };
     for (n, words) in words.iter().take(most).enumerate() {
         sheet.text(0, words, if n == 0 { style } else { view.theme.text });
     }
     if roomy || lot.samples.is_empty() {
         sheet.text(0, &asked_words(lot), view.theme.dim);
+    }
+    if lot.samples.is_empty() && lot.outcome.stage.is_decided() {
+        sheet.gap().text(0, "It was decided without a head drawn here.", view.theme.text);
+        return sheet;
     }
     if lot.samples.is_empty() {
         sheet.gap().text(0, "Nothing is drawn yet: d draws by chance, h by hand. Only heads without a visible defect are drawn: one that is known to be bad says nothing of the others.", view.theme.text);
@@ -157,7 +169,7 @@ pub(super) fn heads(state: &State, lot: &Lot, view: &View<'_>, width: u16) -> Sh
     let mut sheet = Sheet::new(width);
     sheet.text(0, &format!("{}: {}.", text::plain(&lot.name), count(lot.heads.len(), "head")), view.theme.accent);
     sheet.text(0, &asked_words(lot), view.theme.text);
-    for words in outcome_words(state, lot).iter().skip(1) {
+    for words in outcome_words(state, lot, view.today).iter().skip(1) {
         sheet.text(0, words, view.theme.text);
     }
     let mut by_kind: BTreeMap<KindIx, Vec<_>> = BTreeMap::new();

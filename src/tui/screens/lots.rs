@@ -1,5 +1,6 @@
 //! The lots of the site: how far each has come, how many heads stand in it, what comes next with it.
 
+use chrono::NaiveDate;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
@@ -7,7 +8,7 @@ use super::cabinet_forms::gated;
 use super::due_list::DueScreen;
 use super::lot::LotScreen;
 use super::lots_forms;
-use super::lots_worked::{Worked, stage};
+use super::lots_worked::{Worked, standing};
 use super::moves::{Cursor, MOVES, Scroll, key_lines};
 use super::parts::{self, count, state};
 use super::sheet::Sheet;
@@ -15,7 +16,7 @@ use crate::round::lots::{Lot, Stage, next_step};
 use crate::round::state::State;
 use crate::tui::chrome::put;
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
-use crate::tui::samples::outcome_words;
+use crate::tui::samples::{outcome_words, short_step};
 use crate::tui::screen::{Effect, Input, Message, Screen, View};
 use crate::tui::text;
 
@@ -146,7 +147,7 @@ impl Screen for LotsScreen {
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
         let state = state(view)?;
         let lots = &self.worked.lots;
-        let mut rest = parts::framed(&title(lots), view, area, buf);
+        let mut rest = parts::framed(&self.title(), view, area, buf);
         if lots.is_empty() {
             let words = "No lot is formed yet. A lot is all heads that one sample stands for, written down before any of them \
                          is tested. d shows what falls due; n forms lots of it.";
@@ -158,17 +159,17 @@ impl Screen for LotsScreen {
             .map(|l| text::width(l.id.as_str()))
             .max()
             .unwrap_or(0)
-            .clamp(8, if rest.width < 70 { 22 } else { 28 });
+            .clamp(8, if rest.width < NARROW { 12 } else { 20 });
         if rest.height > 6 {
             let row = Rect { height: 1, ..rest };
-            put(buf, row, 3, &heads_of_columns(wide, rest.width), view.theme.dim, view);
+            put(buf, row, 3, &heads_of_columns(wide), view.theme.dim, view);
             rest = Rect { y: rest.y + 1, height: rest.height - 1, ..rest };
         }
         let (list, below) = parts::split(rest, if rest.height > 20 { 7 } else { 5 });
         for (n, at) in self.cursor.window(lots.len(), usize::from(list.height)).enumerate() {
             let (Ok(n), Some(lot)) = (u16::try_from(n), lots.get(at)) else { break };
             let row = Rect { y: list.y + n, height: 1, ..list };
-            draw_row(state, lot, wide, view, row, buf);
+            draw_row(state, lot, self.worked.overdue(&lot.id), wide, view, row, buf);
             if at == self.cursor.at {
                 put(buf, row, 1, view.glyphs.point_right, view.theme.accent, view);
                 parts::select(row, view, buf);
@@ -186,56 +187,83 @@ impl Screen for LotsScreen {
                 view.theme.border,
                 view,
             );
-            detail(state, lot, view, below.width).draw(view, below, buf, &Scroll::default(), None);
+            detail(state, lot, self.worked.overdue(&lot.id), view, below.width).draw(
+                view,
+                below,
+                buf,
+                &Scroll::default(),
+                None,
+            );
         }
         None
     }
 }
 
-fn title(lots: &[Lot]) -> String {
-    let of = |stage: Stage| lots.iter().filter(|l| l.outcome.stage == stage).count();
-    let (condemned, passed) = (of(Stage::Condemned), of(Stage::Passed));
-    let open = lots.len() - condemned - passed;
-    let mut words = vec![format!("{open} open")];
-    if condemned > 0 {
-        words.push(format!("{condemned} condemned"));
+impl LotsScreen {
+    /// How many lots stand how; one that passed and is due again is counted apart.
+    fn title(&self) -> String {
+        let lots = &self.worked.lots;
+        let of = |stage: Stage| lots.iter().filter(|l| l.outcome.stage == stage).count();
+        let (condemned, passed) = (of(Stage::Condemned), of(Stage::Passed));
+        let overdue = lots.iter().filter(|l| self.worked.overdue(&l.id).is_some()).count();
+        let mut words = vec![format!("{} open", lots.len() - condemned - passed)];
+        let mut tell = |n: usize, what: &str| {
+            if n > 0 {
+                words.push(format!("{n} {what}"));
+            }
+        };
+        tell(condemned, "condemned");
+        tell(overdue, "OVERDUE");
+        tell(passed - overdue, "passed");
+        format!("Lots: {}", words.join(", "))
     }
-    if passed > 0 {
-        words.push(format!("{passed} passed"));
-    }
-    format!("Lots: {}", words.join(", "))
 }
 
-/// Columns of the stage and of the numbers behind it.
-const STAGE: usize = 14;
+/// Columns of the stage.
+const STAGE: usize = 12;
 
-fn heads_of_columns(wide: usize, width: u16) -> String {
-    let next = if width >= 70 { "   next" } else { "" };
-    format!("{:wide$}  {:STAGE$} {:>6} {:>8}{next}", "lot", "stage", "heads", "tested")
+/// Below so many columns names are cut short, for what comes next to keep its room.
+const NARROW: u16 = 70;
+
+fn heads_of_columns(wide: usize) -> String {
+    format!("{:wide$}  {:STAGE$} {:>5} {:>7}  next", "lot", "stage", "heads", "tested")
 }
 
-fn draw_row(state: &State, lot: &Lot, wide: usize, view: &View<'_>, row: Rect, buf: &mut Buffer) {
-    let (sign, style) = stage(lot.outcome.stage, view);
+fn draw_row(
+    state: &State,
+    lot: &Lot,
+    overdue: Option<NaiveDate>,
+    wide: usize,
+    view: &View<'_>,
+    row: Rect,
+    buf: &mut Buffer,
+) {
+    let (sign, style) = standing(lot, overdue, view);
+    let label = if overdue.is_some() { "OVERDUE" } else { lot.outcome.stage.label() };
     let column = put(buf, row, 3, &text::pad(lot.id.as_str(), wide, view.glyphs.ellipsis), view.theme.text, view);
-    let words = text::pad(&format!("{sign} {}", lot.outcome.stage.label()), STAGE, view.glyphs.ellipsis);
+    let words = text::pad(&format!("{sign} {label}"), STAGE, view.glyphs.ellipsis);
     let column = put(buf, row, column + 2, &words, style, view);
     let tested = lot.samples.iter().filter(|s| s.test.is_some()).count();
     let of = lot.samples.len().max(crate::tui::samples::wide(lot.outcome.asked.heads));
     // A laboratory that does not tell of each head leaves nothing to count.
     let tested = if lot.concluded.is_some() && tested == 0 { "by lab".to_owned() } else { format!("{tested} of {of}") };
-    let words = format!(" {:>6} {tested:>8}", lot.heads.len());
+    let words = format!(" {:>5} {tested:>7}", lot.heads.len());
     let column = put(buf, row, column, &words, view.theme.text, view);
-    if row.width >= 70 {
-        put(buf, row, column + 3, &next_step(state, lot), style, view);
-    }
+    // The whole step where it fits: nobody acts upon the half of one.
+    let room = usize::from(row.width.saturating_sub(column + 3));
+    let step = if overdue.is_some() { String::new() } else { next_step(state, lot) };
+    let step = if step.is_empty() || text::width(&step) > room { short_step(state, lot, overdue) } else { step };
+    put(buf, row, column + 2, &step, style, view);
 }
 
-fn detail(state: &State, lot: &Lot, view: &View<'_>, width: u16) -> Sheet {
+fn detail(state: &State, lot: &Lot, overdue: Option<NaiveDate>, view: &View<'_>, width: u16) -> Sheet {
     let mut sheet = Sheet::new(width);
     let due = lot.due.map_or_else(String::new, |d| format!("; due {d}"));
-    sheet.text(0, &format!("{}: {}{due}", lot.name, count(lot.heads.len(), "head")), view.theme.accent);
-    let (_, style) = stage(lot.outcome.stage, view);
-    for (n, words) in outcome_words(state, lot).iter().enumerate() {
+    // Where the row cuts the short name it stands here whole.
+    let id = if width < NARROW { format!("{}; ", lot.id) } else { String::new() };
+    sheet.text(0, &format!("{id}{}: {}{due}", lot.name, count(lot.heads.len(), "head")), view.theme.accent);
+    let (_, style) = standing(lot, overdue, view);
+    for (n, words) in outcome_words(state, lot, view.today).iter().enumerate() {
         sheet.text(0, words, if n == 0 { style } else { view.theme.text });
     }
     sheet

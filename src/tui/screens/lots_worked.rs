@@ -1,6 +1,8 @@
 //! What the screens of lots show, worked out once and kept until something is recorded or the day changes; and how a stage and
 //! a verdict look.
 
+use std::collections::HashMap;
+
 use chrono::NaiveDate;
 use ratatui::style::Style;
 
@@ -8,6 +10,7 @@ use crate::bench::judge::Verdict;
 use crate::round::lots::{self, Lot, Stage};
 use crate::round::state::State;
 use crate::trade::address::AreaId;
+use crate::tui::samples;
 use crate::tui::screen::View;
 
 /// The lots at one moment.
@@ -15,6 +18,7 @@ use crate::tui::screen::View;
 pub(super) struct Worked {
     seen: Option<(usize, NaiveDate)>,
     pub(super) lots: Vec<Lot>,
+    overdue: HashMap<AreaId, NaiveDate>,
 }
 
 impl Worked {
@@ -26,7 +30,14 @@ impl Worked {
         }
         self.seen = now;
         self.lots = lots::lots(state);
+        let late = |l: &Lot| Some((l.id.clone(), samples::overdue(state, l, today)?));
+        self.overdue = self.lots.iter().filter_map(late).collect();
         true
+    }
+
+    /// The day since which a lot that passed is due again.
+    pub(super) fn overdue(&self, id: &AreaId) -> Option<NaiveDate> {
+        self.overdue.get(id).copied()
     }
 
     /// The lot of that name.
@@ -35,8 +46,16 @@ impl Worked {
     }
 }
 
+/// The sign and style of a lot: those of its stage, or those of one that is due again after it passed.
+pub(super) fn standing(lot: &Lot, overdue: Option<NaiveDate>, view: &View<'_>) -> (&'static str, Style) {
+    match overdue {
+        Some(_) => (view.glyphs.warn, view.theme.warning),
+        None => stage(lot.outcome.stage, view),
+    }
+}
+
 /// A stage's sign and style.
-pub(super) const fn stage(stage: Stage, view: &View<'_>) -> (&'static str, Style) {
+const fn stage(stage: Stage, view: &View<'_>) -> (&'static str, Style) {
     match stage {
         Stage::Formed => (view.glyphs.open, view.theme.text),
         Stage::Drawn | Stage::TakenDown | Stage::AtBench => (view.glyphs.arrow, view.theme.accent),

@@ -4,6 +4,7 @@ pub mod area_menu;
 pub mod begin;
 mod bench;
 mod bench_draw;
+mod bench_record;
 mod bench_rows;
 pub mod cabinet;
 mod cabinet_count;

@@ -1,6 +1,8 @@
 //! Impairment notices: which heads are out of order, whom to tell, the clocks that run since, and the log of who was
 //! told. One key records a notice.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, FixedOffset};
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
@@ -10,11 +12,16 @@ use super::form::{Form, Row, Rows};
 use super::moves::{MOVES, Move, Scroll, key_lines};
 use super::parts::{self, address, ago, area_name, count, state};
 use super::sheet::Sheet;
-use crate::round::entry::{Channel, Notice, What};
+use super::walk_words::short_words;
+use crate::round::act::ranges;
+use crate::round::entry::{Channel, Entry, Notice, What};
+use crate::round::layout::HeadIx;
+use crate::round::lots::Failure;
 use crate::round::notices::{Impaired, Told, entered, impairs, log, open, told};
 use crate::round::rulings::impaired_since;
-use crate::round::state::State;
+use crate::round::state::{EntryIx, State};
 use crate::tui::keys::{Binding, Key, KeyLine, find, lines};
+use crate::tui::samples::failed_words;
 use crate::tui::screen::{Draft, Effect, Input, Screen, View};
 use crate::tui::text;
 
@@ -53,6 +60,8 @@ const KEYS: &[Binding<Action>] = &[
 #[derive(Default)]
 pub struct Notices {
     at: usize,
+    /// Whether one has moved along the list: until then what is out of order stands in sight, whoever is to be told first.
+    moved: bool,
     scroll: Scroll,
 }
 
@@ -145,6 +154,9 @@ fn since(state: &State, open: &[Impaired<'_>]) -> Option<DateTime<FixedOffset>> 
 /// The most heads that are listed one by one.
 const MOST: usize = 12;
 
+/// The most stretches of condemned heads that are written out for a lot.
+const STRETCHES: usize = 4;
+
 fn write_heads(sheet: &mut Sheet, state: &State, view: &View<'_>) {
     let all = state.counts().impaired;
     if all == 0 {
@@ -154,19 +166,38 @@ fn write_heads(sheet: &mut Sheet, state: &State, view: &View<'_>) {
         return;
     }
     sheet.text(0, &format!("Out of order: {}", count(all, "head")), view.theme.title);
-    for head in state.impaired().take(MOST) {
+    // Heads that one failed lot condemns are out of order for one reason.
+    let mut condemned: BTreeMap<EntryIx, (Failure, Vec<HeadIx>)> = BTreeMap::new();
+    let mut seen: Vec<(HeadIx, &Entry, String)> = Vec::new();
+    for head in state.impaired() {
         let Some(entry) = entered(state, head) else { continue };
-        let saw = match &entry.what {
-            What::Saw(saw) => parts::saw(state, saw),
-            _ => String::new(),
-        };
+        match (&entry.what, state.failure(head)) {
+            (What::Saw(saw), _) => seen.push((head, entry, parts::saw(state, saw))),
+            (_, Some(failure)) => {
+                condemned.entry(failure.lot).or_insert_with(|| (failure, Vec::new())).1.push(head);
+            }
+            (_, None) => seen.push((head, entry, short_words(state, entry))),
+        }
+    }
+    for (failure, heads) in condemned.values() {
+        let words = format!("{}: {}", failed_words(state, failure), count(heads.len(), "head"));
+        let lead = vec![(format!("{} {words}  ", view.glyphs.warn), view.theme.critical)];
+        let shown: Vec<String> = ranges(state, heads).iter().take(STRETCHES).map(ToString::to_string).collect();
+        let more = if ranges(state, heads).len() > STRETCHES { " and more" } else { "" };
+        let when = state
+            .entry(failure.entry)
+            .map_or_else(String::new, |e| format!("; entered {}, {}", parts::when(e), ago(e.at, view.now)));
+        sheet.item(0, lead, &format!("{}{more}{when}", shown.join(", ")), view.theme.text);
+    }
+    let left = seen.len().saturating_sub(MOST);
+    for (head, entry, saw) in seen.into_iter().take(MOST) {
         let area = state.layout().head(head).map(|h| area_name(state, h.area)).unwrap_or_default();
         let lead = vec![(format!("{} {}  ", view.glyphs.warn, address(state, head)), view.theme.critical)];
         let words = format!("{saw}; {area}; entered {}, {}", parts::when(entry), ago(entry.at, view.now));
         sheet.item(0, lead, &words, view.theme.text);
     }
-    if all > MOST {
-        sheet.text(2, &format!("and {} more", all - MOST), view.theme.text);
+    if left > 0 {
+        sheet.text(2, &format!("and {left} more"), view.theme.text);
     }
 }
 
@@ -231,8 +262,11 @@ impl Screen for Notices {
             None => {}
         }
         match find(MOVES, *key) {
-            Some(Move::Up) => self.at = self.at.saturating_sub(1),
-            Some(Move::Down) => self.at = (self.at + 1).min(list.len().saturating_sub(1)),
+            Some(by @ (Move::Up | Move::Down)) => {
+                self.moved = true;
+                let last = list.len().saturating_sub(1);
+                self.at = if by == Move::Up { self.at.saturating_sub(1) } else { (self.at + 1).min(last) };
+            }
             Some(by) => self.scroll.step(by),
             None => {}
         }
@@ -240,7 +274,8 @@ impl Screen for Notices {
     }
 
     fn draw(&self, view: &View<'_>, area: Rect, buf: &mut Buffer) -> Option<Position> {
-        self.sheet(state(view)?, view, area.width).draw(view, area, buf, &self.scroll, Some(self.at));
+        let sheet = self.sheet(state(view)?, view, area.width);
+        sheet.draw_from(view, area, buf, &self.scroll, Some(self.at), self.moved);
         None
     }
 }

@@ -197,6 +197,7 @@ fn legend(shown: impl Fn(CellState) -> bool, view: &View<'_>, area: Rect, buf: &
     use crate::rules::model::Ruling;
     let mut states = vec![
         CellState::Unseen,
+        CellState::Condemned,
         CellState::Seen,
         CellState::Ruled(Ruling::Replace),
         CellState::Ruled(Ruling::Correct),

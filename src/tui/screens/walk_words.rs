@@ -35,6 +35,7 @@ pub fn cell_state(state: &State, head: HeadIx) -> CellState {
         return CellState::Carried;
     }
     match (status, judged) {
+        (Status::Unseen, _) if !looked => CellState::Condemned,
         (Status::Unseen, _) => CellState::Unseen,
         (Status::Unreached, _) => CellState::Unreached,
         (Status::Unsure, _) => CellState::Unsure,
