@@ -478,7 +478,7 @@ fn a_head_is_not_burnt_under_void_conditions_without_a_question_that_says_why() 
     bench.drive.keys("n");
     assert!(!bench.drive.app().is_running());
     bench.drive.keys("Space y").wait(3_000);
-    assert!(bench.drive.app().is_running() && bench.shown().contains(" 3.0 s "), "{}", bench.shown());
+    assert!(bench.drive.app().is_running() && bench.shown().contains(" 3.00 s "), "{}", bench.shown());
     // An oven in the wrong unit is named, and so is a pressure that nobody read.
     for (typed, words) in [
         ("1 3 5 F Enter 2 . 5 4 m / s Enter 2 0 C Enter 7 p s i Enter Esc", "oven stood at 135 F"),

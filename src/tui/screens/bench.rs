@@ -73,9 +73,9 @@ const KEYS: &[Binding<Action>] = &[
     row(
         &[Key::Char('s')],
         Action::Remarks,
-        "what was seen",
+        "seen",
         "to the rows of what was seen: the head before the test, water seal, lodged parts, deflector",
-        3,
+        6,
     ),
     row(
         &[Key::Char('e')],

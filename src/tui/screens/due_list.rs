@@ -212,7 +212,7 @@ impl Screen for DueScreen {
         let mut rest = parts::framed(&title, view, area, buf);
         if self.list.condemned > 0 {
             let at = u16::try_from(text::width(&title) + 1).unwrap_or(u16::MAX);
-            let words = format!("; {} condemned: replace them", count(self.list.condemned, "head"));
+            let words = format!("; {} condemned", count(self.list.condemned, "head"));
             put(buf, Rect { height: area.height.min(1), ..area }, at, &words, view.theme.error, view);
         }
         if self.list.rows.is_empty() {
