@@ -37,7 +37,7 @@ pub(super) fn banner(scene: &Scene<'_>) -> Option<Block> {
         facts.push(fact(format!("lots.banner.{}", lot.id), text));
         if let Some(failure) = &lot.outcome.failure {
             let of_class = failure.class.map_or(String::new(), |c| format!("; {}", class(Some(c))));
-            let text = format!("{}{of_class}.", capital(&said(&lots::failure_words(scene.state, &failure))));
+            let text = format!("{}{of_class}.", capital(&said(&lots::failure_words(scene.state, failure))));
             facts.push(fact(format!("lots.banner.{}.why", lot.id), text));
         }
     }
@@ -162,7 +162,7 @@ fn result(scene: &Scene<'_>, lot: &Lot, id: &str) -> Vec<Pair> {
     let mut pairs = vec![Pair { label: "Result", facts }];
     if let Some(failure) = &o.failure {
         let mut facts = Vec::new();
-        facts.push(fact(format!("{id}.failure"), sentence(&capital(&lots::failure_words(scene.state, &failure)))));
+        facts.push(fact(format!("{id}.failure"), sentence(&capital(&lots::failure_words(scene.state, failure)))));
         facts.extend(words::failure_rule(scene.state).map(|t| fact(format!("{id}.failure.rule"), sentence(&t))));
         pairs.push(Pair { label: "Meaning", facts });
         let hang = words::condemned(scene.state, lot);

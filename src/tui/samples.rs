@@ -115,7 +115,8 @@ pub fn outcome_words(state: &State, lot: &Lot, today: NaiveDate) -> Vec<String> 
     let mut lines = match lot.outcome.stage {
         Stage::Condemned => {
             let why = lot.outcome.failure.as_ref().map(|f| lots::failure_words(state, f)).unwrap_or_default();
-            let class = lot.outcome.failure.as_ref().and_then(|f| f.class).map_or_else(String::new, |c| format!(" ({c})"));
+            let class =
+                lot.outcome.failure.as_ref().and_then(|f| f.class).map_or_else(String::new, |c| format!(" ({c})"));
             let all = counted(lots::condemned(state, lot), "head");
             vec![format!("Condemned{day}{class}: {why}. All {all} that it stands for are to be replaced.")]
         }

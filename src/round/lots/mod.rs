@@ -5,6 +5,8 @@ pub mod cost;
 mod draw;
 mod eligible;
 pub mod import;
+#[cfg(test)]
+mod more_tests;
 mod next;
 mod outcome;
 mod propose;
@@ -12,8 +14,6 @@ mod repeat;
 mod size;
 #[cfg(test)]
 mod tests;
-#[cfg(test)]
-mod more_tests;
 
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;

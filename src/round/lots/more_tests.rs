@@ -111,7 +111,7 @@ fn where_the_set_does_not_condemn_by_one_failure_a_laboratorys_word_settles_it()
         let drawn = drawn(&FOUR);
         let said: Vec<&str> = [BEGIN, LOT, &drawn, &held].into_iter().chain(told.iter().copied()).collect();
         let set = builtin::load("en12845").expect("a built-in set");
-        let (register, _) = register_text::read(&Source::new("mill", &MILL.replace("nfpa25-2023", "en12845")));
+        let (register, _) = register_text::read(&Source::new("mill", MILL.replace("nfpa25-2023", "en12845")));
         let register = register.expect("a register");
         let judge = Judge::new(set, &register.recalled);
         let state = State::fold(register, written(&said), judge, None);
