@@ -309,7 +309,7 @@ fn late(row: &DueRow) -> String {
         (When::Overdue, 0) => "OVERDUE".to_owned(),
         (When::Overdue, months) if months < 24 => format!("OVERDUE {}", many(months as usize, "month")),
         (When::Overdue, months) => format!("OVERDUE {} years", months / 12),
-        (When::Soon, _) => "soon".to_owned(),
+        (When::Soon, _) => "to come".to_owned(),
         (When::Later, _) => "later".to_owned(),
     }
 }

@@ -99,7 +99,7 @@ fn section(
         let text = format!("the {} system that feeds {}. {}", of.system, scene.area(area), before(of.system));
         let mut pairs = vec![Pair::one("Shut off", format!("{id}.system"), text)];
         if let Some(height) = of.height {
-            pairs.push(Pair::one("Height", format!("{id}.height"), height.show(scene.units)));
+            pairs.push(Pair::one("Height", format!("{id}.height"), height.to_string()));
         }
         section.blocks.push(Block::Pairs { pairs });
     }

@@ -90,7 +90,7 @@ are highest. A wide lot costs few heads and puts many at stake. With --prices ea
 replacing all untested costs, and the most that one failure adds; docs/order.md describes the price file.")]
 pub struct Ways {
     /// What falls due within this span, such as '24 months'
-    #[arg(long, value_name = "SPAN", default_value = "12 months", value_parser = Span::parse)]
+    #[arg(long, value_name = "SPAN", default_value = "24 months", value_parser = Span::parse)]
     pub within: Span,
 
     /// Your own price file: what it costs to test, to replace, and what a failure adds
@@ -127,7 +127,7 @@ pub struct Form {
     pub apart: Vec<Option<Divide>>,
 
     /// With --apart: what falls due within this span
-    #[arg(long, value_name = "SPAN", default_value = "12 months", value_parser = Span::parse)]
+    #[arg(long, value_name = "SPAN", default_value = "24 months", value_parser = Span::parse)]
     pub within: Span,
 
     /// With --apart: form every lot that is proposed

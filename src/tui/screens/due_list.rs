@@ -156,7 +156,7 @@ fn standing(row: &DueRow, view: &View<'_>) -> (&'static str, String, Style) {
             };
             (view.glyphs.cross, late, view.theme.error)
         }
-        When::Soon => (view.glyphs.open, "due soon".to_owned(), view.theme.warning),
+        When::Soon => (view.glyphs.open, "to come".to_owned(), view.theme.warning),
         When::Later => (view.glyphs.dot, "later".to_owned(), view.theme.dim),
     }
 }
