@@ -97,8 +97,11 @@ fn a_correction_stands_in_place_of_what_was_recorded() {
     record(&place, "loft-1", "--element 45s --until 180s");
     let json = lot(&place, &["show", "loft", "--json"]).json();
     assert_eq!(json["lots"][0]["stage"], "condemned");
-    let ran = record(&place, "loft-1", "--element 45s --clear 45.3s --instead");
+    let bare = record(&place, "loft-1", "--element 45s --clear 45.3s --instead");
+    assert!(bare.code == 2 && bare.err.contains("put aside only with a reason"), "{bare}");
+    let ran = record(&place, "loft-1", "--element 45s --clear 45.3s --instead --note misread");
     assert_eq!(ran.code, 0, "{ran}");
+    assert!(lot(&place, &["show", "loft"]).out.contains("that says 'held' was corrected"));
     let json = lot(&place, &["show", "loft", "--json"]).json();
     assert_eq!((&json["lots"][0]["stage"], &json["lots"][0]["failed"]), (&"at-bench".into(), &0.into()), "{json}");
     let tests = bench(&place, &["--json"]).json();
@@ -132,6 +135,9 @@ fn a_table_is_taken_in_whole() {
     );
     let again = bench(&place, &["import", "loft", "@results.csv"]);
     assert!(again.code == 2 && again.err.contains("'loft-1' has a test already"), "{again}");
+    let bare = bench(&place, &["import", "loft", "@results.csv", "--instead"]);
+    assert!(bare.code == 2 && bare.err.contains("put aside only with a reason"), "{bare}");
+    place.write("results.csv", &TABLE.replace("180,painted,Saltpan,", "180,painted,Saltpan,typed anew"));
     assert_eq!(bench(&place, &["import", "loft", "@results.csv", "--instead"]).code, 0);
     assert_eq!(bench(&place, &["--json"]).json()["tests"].as_array().unwrap().len(), 4);
 }

@@ -36,6 +36,12 @@ pub(super) fn run(file: &Path, it: &Record, session: &mut Session<'_, '_>) -> Do
         let message = format!("'{}' has a test already, and a head is operated once", plain(&sample.tag));
         return Err(refuse("tested-already", file, message, "to correct what was recorded, add '--instead'"));
     }
+    let failed = sample.judged.as_ref().is_some_and(|j| j.verdict.fails());
+    if failed && said(it.note.as_ref()).is_none() {
+        let message =
+            format!("the test of '{}' on record failed, and that is put aside only with a reason", plain(&sample.tag));
+        return Err(refuse("no-reason", file, message, "say why in '--note', such as 'read from the neighbour's row'"));
+    }
     if known.is_none() && it.instead {
         let message = format!("'{}' has no test that could be corrected", plain(&sample.tag));
         return Err(refuse("not-tested", file, message, "leave '--instead' out"));

@@ -274,6 +274,14 @@ impl Reader<'_> {
             self.tell("tested-already", &all, message, "to put this in its place, add '--instead'");
             return None;
         }
+        if sample.judged.as_ref().is_some_and(|j| j.verdict.fails()) && readings.note.is_none() {
+            let message = format!(
+                "the test of '{}' on record failed, and that is put aside only with a reason",
+                plain(&sample.tag)
+            );
+            self.tell("no-reason", &all, message, "say why in the column 'note'");
+            return None;
+        }
         let address = self.state.address(sample.head)?;
         Some(Row {
             line,
