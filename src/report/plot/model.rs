@@ -49,7 +49,7 @@ pub enum Scale {
     Linear,
     /// By their logarithm; both ends are above zero.
     Log,
-    /// Evenly by day; a value is what [`day_number`] gives.
+    /// Evenly by day; a value is what `day_number` gives.
     Date,
     /// One row after the other, from the top.
     Rows,
