@@ -87,6 +87,23 @@ fn tested_heads_without_a_replacement_on_record_are_told() {
 }
 
 #[test]
+fn the_walk_is_told_which_heads_went_into_a_sample_until_a_replacement_is_written_down() {
+    let drawn = drawn(&FOUR);
+    let test = tested(FOUR[0], FINE);
+    let put_in = replaced(FOUR[0]);
+    let told = |said: &[&str], head: &str| {
+        let state = mill(said);
+        no_replacement(&state, at(&state, head)).unwrap_or_default()
+    };
+    assert_eq!(told(&[LOT], FOUR[0]), "");
+    assert_eq!(told(&[LOT, &drawn], FOUR[0]), "drawn for lot links as links-1: it is to be taken down and replaced");
+    let words = told(&[LOT, &drawn, &test], FOUR[0]);
+    assert!(words.starts_with("tested on 2026-11-25 as links-1 of lot links, and no replacement"), "{words}");
+    assert_eq!(told(&[LOT, &drawn, &test, &put_in], FOUR[0]), "");
+    assert_eq!(told(&[LOT, &drawn, &test], "mill/1.2"), "");
+}
+
+#[test]
 fn nothing_goes_into_service_before_it_is_made() {
     let site = MILL.replace("in_service: 2000-09-15", "in_service: 1996-10");
     let state = state(&site, written(&[BEGIN]));
