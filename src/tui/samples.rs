@@ -167,7 +167,7 @@ pub fn limit_words(limits: &Limits, window: &Result<Window, String>) -> (String,
         (None, None) => "the rule set names no RTI".to_owned(),
     };
     let times = match window {
-        Err(why) => capital(why),
+        Err(why) => why.clone(),
         Ok(window) => window_words(*window),
     };
     (rti, times)

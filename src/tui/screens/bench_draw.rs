@@ -44,7 +44,7 @@ pub(super) fn draw(it: &BenchScreen, view: &View<'_>, area: Rect, buf: &mut Buff
     let column = put(buf, row, 0, &rti, view.theme.text, view);
     // Two facts that do not fit on one row stand on two.
     if usize::from(row.width) < usize::from(column) + 2 + text::width(&times) {
-        put(buf, next(&mut rest), 0, &times, style, view);
+        put(buf, next(&mut rest), 0, &samples::capital(&times), style, view);
     } else {
         put(buf, row, column, "; ", view.theme.text, view);
         put(buf, row, column + 2, &times, style, view);
